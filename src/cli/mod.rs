@@ -1,0 +1,115 @@
+//! The command line: one file for each command, with the disk and the terminal, which nothing else
+//! in the crate touches.
+#![allow(clippy::disallowed_methods, reason = "the only part of the crate that does input and output")]
+
+mod check;
+mod disk;
+mod explain;
+mod out;
+mod plan;
+mod sheet;
+mod tidy;
+
+use std::process::ExitCode;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use disk::Disk;
+use out::Out;
+
+/// Nothing stands in the way.
+const DONE: u8 = 0;
+/// A finding is an error, or what was asked for could not be had.
+const FAILED: u8 = 1;
+/// The program was called in a way that it does not know.
+const MISUSED: u8 = 2;
+
+/// Checks bench procedures, sizes them to any batch, and prints the sheet that goes to the bench.
+#[derive(Parser)]
+#[command(
+    name = "scruple",
+    disable_help_subcommand = true,
+    version,
+    after_help = "Example: scruple sheet pear.scruple --size alcohol=60mL -o pear.md\n\
+                  `scruple COMMAND --help` says more about each command."
+)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Say what is wrong with procedures, and nothing else.
+    ///
+    /// Each file is read and every procedure in it is followed through at the batch as written. The
+    /// program ends with 0 when no finding is an error, and with 1 when one is.
+    #[command(after_help = "Example: scruple check pear.scruple rum.scruple")]
+    Check(check::Arguments),
+    /// Write the sheet of a procedure, in Markdown.
+    ///
+    /// A procedure with errors gets no sheet. Warnings stand on the sheet as well as here.
+    #[command(after_help = "Example: scruple sheet pear.scruple --size alcohol=60mL -o pear.md")]
+    Sheet(sheet::Arguments),
+    /// Write the plan of a procedure, in JSON: every amount exact, for other programs.
+    ///
+    /// It holds what the sheet holds, unrounded. A procedure with errors gets no plan.
+    #[command(after_help = "Example: scruple plan pear.scruple --scale 2.5 -o pear.json")]
+    Plan(plan::Arguments),
+    /// Say what a finding means, with a procedure that has it and the same procedure mended.
+    ///
+    /// Without a code, list all codes.
+    #[command(after_help = "Example: scruple explain matter::used_twice")]
+    Explain(explain::Arguments),
+    /// Lay procedures out in the one way, keeping every word and comment.
+    ///
+    /// Files are rewritten where they stand, and only when something changes. A file that cannot be
+    /// read as a procedure is left as it is.
+    #[command(after_help = "Example: scruple tidy pear.scruple rum.scruple")]
+    Tidy(tidy::Arguments),
+}
+
+/// How findings are written.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// For people, with the lines concerned.
+    Text,
+    /// One JSON object a line.
+    Json,
+}
+
+/// The flag of every command that has findings.
+#[derive(Args)]
+struct Findings {
+    /// How to write findings: for people, or as one JSON object a line.
+    #[arg(long = "findings", value_name = "FORM", value_enum, default_value_t = Form::Text)]
+    form: Form,
+}
+
+/// Runs the program on the arguments of this process.
+#[must_use]
+pub fn run() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Help and version come this way too. A closed pipe is no reason to complain.
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { MISUSED } else { DONE });
+        }
+    };
+    let (disk, mut out) = (Disk::default(), Out::new());
+    let ended = match cli.command {
+        Command::Check(arguments) => check::run(&arguments, &disk, &mut out),
+        Command::Sheet(arguments) => sheet::run(&arguments, &disk, &mut out),
+        Command::Plan(arguments) => plan::run(&arguments, &disk, &mut out),
+        Command::Explain(arguments) => explain::run(&arguments, &mut out),
+        Command::Tidy(arguments) => tidy::run(&arguments, &disk, &mut out),
+    };
+    ExitCode::from(match ended {
+        Ok(code) => code,
+        Err(why) => {
+            out.say(&format!("scruple: {why}"));
+            FAILED
+        }
+    })
+}

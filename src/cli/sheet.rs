@@ -1,0 +1,93 @@
+//! `scruple sheet`: the sheet of a procedure, in Markdown; and what it shares with `scruple plan`.
+
+use clap::Args;
+
+use super::disk::Disk;
+use super::out::{Ended, Out, Stream, counted, same_file};
+use super::{DONE, FAILED, Findings, Form};
+use crate::load::Loader as _;
+use crate::pipeline::{self, Compilation, Request};
+
+#[derive(Args)]
+pub struct Arguments {
+    /// The file with the procedure; `-` reads standard input.
+    #[arg(value_name = "FILE")]
+    file: String,
+    #[command(flatten)]
+    batch: Batch,
+    #[command(flatten)]
+    product: Product,
+}
+
+/// Which procedure, and how much of it.
+#[derive(Args)]
+pub struct Batch {
+    /// The procedure that is meant, where the file has several.
+    #[arg(long, value_name = "NAME")]
+    procedure: Option<String>,
+    /// Size the batch so that this portion has this amount, for example `alcohol=60mL`.
+    #[arg(long, value_name = "NAME=QUANTITY", conflicts_with = "scale", allow_hyphen_values = true)]
+    size: Option<String>,
+    /// Size the batch to so many times what is written, for example `2.5`.
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
+    scale: Option<String>,
+}
+
+/// Where the product goes, and how findings are written.
+#[derive(Args)]
+pub struct Product {
+    /// Write to this file, whole or not at all, instead of to standard output.
+    #[arg(short, long, value_name = "OUT")]
+    output: Option<String>,
+    #[command(flatten)]
+    findings: Findings,
+}
+
+impl Product {
+    /// The file to write to, if not standard output.
+    pub fn output(&self) -> Option<&str> {
+        self.output.as_deref()
+    }
+}
+
+/// Findings go to standard error, the sheet to standard output or its file.
+pub fn run(arguments: &Arguments, disk: &Disk, out: &mut Out) -> Ended {
+    let make = Make { what: "sheet", from: Compilation::sheet };
+    produce(&arguments.file, &arguments.batch, &arguments.product, &make, disk, out)
+}
+
+/// What is to be made of a compilation.
+pub struct Make {
+    /// What people call it.
+    pub what: &'static str,
+    /// How it is had; `None` when the procedure has errors.
+    pub from: fn(&Compilation) -> Option<String>,
+}
+
+/// Compiles, says what was found, and delivers the product when nothing found is an error.
+pub fn produce(file: &str, batch: &Batch, product: &Product, make: &Make, disk: &Disk, out: &mut Out) -> Ended {
+    let request = Request {
+        path: file.to_owned(),
+        procedure: batch.procedure.clone(),
+        size: batch.size.clone(),
+        scale: batch.scale.clone(),
+    };
+    let compilation = pipeline::compile(&request, disk);
+    out.findings(Stream::Aside, &product.findings, &compilation.findings, &compilation.sources)?;
+    let text = if compilation.has_errors() { None } else { (make.from)(&compilation) };
+    let (count, name) = (counted(&compilation.findings), disk.locate(file, None));
+    if product.findings.form == Form::Text && (count.is_some() || text.is_none()) {
+        let none = if text.is_none() { format!(", so no {} is written", make.what) } else { String::new() };
+        out.say(&format!("{} in {name}{none}", count.unwrap_or_else(|| "no findings".to_owned())));
+    }
+    let Some(text) = text else { return Ok(FAILED) };
+    if let Some(target) = product.output() {
+        let mut read = compilation.sources.iter().filter(|(_, source)| !source.embedded);
+        if read.any(|(_, source)| same_file(&source.name, target)) {
+            let why = format!("`{target}` is what the {} was made from; it is left as it is", make.what);
+            return Err(why);
+        }
+    }
+    out.deliver(&text, product.output())?;
+    Ok(DONE)
+}

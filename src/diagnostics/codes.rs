@@ -1,0 +1,137 @@
+//! The table of codes: each rule's code, severity, title and explain page, declared once.
+
+/// How much a finding weighs. Errors come first wherever findings are listed.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Severity {
+    /// The procedure cannot be right as it stands: no sheet.
+    Error,
+    /// A careful colleague would ask about it; it stands on the sheet.
+    Warning,
+}
+
+impl Severity {
+    /// `error` or `warning`.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+        }
+    }
+}
+
+macro_rules! codes {
+    ($($name:ident = $text:literal, $severity:ident, $title:literal, $page:literal;)*) => {
+        /// A rule's stable code.
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+        pub enum Code { $(#[doc = $title] $name,)* }
+
+        impl Code {
+            /// Every code, in the order of the table.
+            pub const ALL: &'static [Code] = &[$(Code::$name,)*];
+
+            /// The code as it is printed and asked for, `phase::name`.
+            #[must_use]
+            pub fn text(self) -> &'static str { match self { $(Code::$name => $text,)* } }
+
+            /// How much it weighs.
+            #[must_use]
+            pub fn severity(self) -> Severity { match self { $(Code::$name => Severity::$severity,)* } }
+
+            /// What the rule is about, in a few words.
+            #[must_use]
+            pub fn title(self) -> &'static str { match self { $(Code::$name => $title,)* } }
+
+            /// The page that explains it, in Markdown.
+            #[must_use]
+            pub fn page(self) -> &'static str { match self { $(Code::$name => include_str!(concat!("explain/", $page, ".md")),)* } }
+        }
+    };
+}
+
+codes! {
+    // Reading the text.
+    SyntaxExpected = "syntax::expected", Error, "something else belongs here", "syntax-expected";
+    SyntaxSlip = "syntax::slip", Error, "a slip of the pen that would be read as something else", "syntax-slip";
+    SyntaxBrace = "syntax::brace", Error, "a brace that is missing or one too many", "syntax-brace";
+    SyntaxText = "syntax::text", Error, "a text that is never closed", "syntax-text";
+    SyntaxNotText = "syntax::not_text", Error, "bytes that are not text", "syntax-not_text";
+    SyntaxTooLarge = "syntax::too_large", Error, "nested too deep, or too long to be meant", "syntax-too_large";
+
+    // Names.
+    UnknownOperation = "resolve::unknown_operation", Error, "an operation that nothing declares", "resolve-unknown_operation";
+    UnknownSubstance = "resolve::unknown_substance", Error, "a substance that nothing declares", "resolve-unknown_substance";
+    UnknownName = "resolve::unknown_name", Error, "a name that stands for nothing here", "resolve-unknown_name";
+    UnknownReaction = "resolve::unknown_reaction", Error, "a reaction that is not declared", "resolve-unknown_reaction";
+    UnknownApparatus = "resolve::unknown_apparatus", Error, "apparatus that nothing declares", "resolve-unknown_apparatus";
+    UnknownGrade = "resolve::unknown_grade", Error, "a grade that the material does not have", "resolve-unknown_grade";
+    UnknownField = "resolve::unknown_field", Error, "a field that a declaration of this sort does not have", "resolve-unknown_field";
+    Ambiguous = "resolve::ambiguous", Error, "a name with two readings", "resolve-ambiguous";
+    Duplicate = "resolve::duplicate", Error, "one name declared twice", "resolve-duplicate";
+    MissingFile = "resolve::missing_file", Error, "a file that cannot be read", "resolve-missing_file";
+    NoProcedure = "resolve::no_procedure", Error, "no procedure, or none of that name", "resolve-no_procedure";
+    BadForm = "resolve::bad_form", Error, "a declared operation that does not hold together", "resolve-bad_form";
+
+    // Kinds and units.
+    Mismatch = "kinds::mismatch", Error, "a quantity of the wrong kind", "kinds-mismatch";
+    PercentOfWhat = "kinds::percent_of_what", Error, "a percentage that does not say of what", "kinds-percent_of_what";
+    AmbiguousUnit = "kinds::ambiguous_unit", Error, "a unit with more than one meaning", "kinds-ambiguous_unit";
+    UnknownUnit = "kinds::unknown_unit", Error, "a unit that is not known", "kinds-unknown_unit";
+    MissingUnit = "kinds::missing_unit", Error, "a number without its unit", "kinds-missing_unit";
+    OutOfRange = "kinds::out_of_range", Error, "a figure that cannot be", "kinds-out_of_range";
+
+    // Matter.
+    UsedTwice = "matter::used_twice", Error, "a portion that is used twice", "matter-used_twice";
+    NeverUsed = "matter::never_used", Error, "a portion that is never dealt with", "matter-never_used";
+    SinglePhase = "matter::single_phase", Error, "two layers claimed where there is one liquid", "matter-single_phase";
+    UnnamedResult = "matter::unnamed_result", Error, "a result that holds something and has no name", "matter-unnamed_result";
+    EmptyResult = "matter::empty_result", Warning, "a result that would hold next to nothing", "matter-empty_result";
+
+    // Reactions.
+    Unbalanced = "reaction::unbalanced", Error, "an equation that does not balance", "reaction-unbalanced";
+    CannotRun = "reaction::cannot_run", Error, "a reaction whose reactants are not there", "reaction-cannot_run";
+    NoCatalyst = "reaction::no_catalyst", Warning, "the named catalyst is not there", "reaction-no_catalyst";
+    NeverRuns = "reaction::never_runs", Warning, "a reaction that no operation runs", "reaction-never_runs";
+
+    // Amounts.
+    Cycle = "amounts::cycle", Error, "amounts that depend on each other in a circle", "amounts-cycle";
+    CannotSize = "amounts::cannot_size", Error, "an amount that nothing decides", "amounts-cannot_size";
+    NotLimiting = "amounts::not_limiting", Warning, "the basis is not what runs out first", "amounts-not_limiting";
+    OutOfReach = "amounts::out_of_reach", Error, "a batch that cannot be had", "amounts-out_of_reach";
+
+    // What is known.
+    NotKnown = "data::not_known", Error, "a property that is needed and not known", "data-not_known";
+    Assumed = "data::assumed", Warning, "a property is not known and the prediction leans on it", "data-assumed";
+
+    // Judging.
+    DryingAgent = "capacity::drying_agent", Error, "more water than the drying agent holds", "capacity-drying_agent";
+    BaseShort = "capacity::base_short", Warning, "a basic wash too weak for the acid that is there", "capacity-base_short";
+    WrongSide = "layers::wrong_side", Error, "the layers lie the other way round", "layers-wrong_side";
+    TooClose = "layers::too_close", Warning, "layers too close in density to call", "layers-too_close";
+    Overfilled = "apparatus::overfilled", Error, "a vessel filled past its limit", "apparatus-overfilled";
+    NoSize = "apparatus::no_size", Error, "no size of this vessel fits", "apparatus-no_size";
+    SiphonNotReached = "apparatus::siphon_not_reached", Error, "the charge cannot reach the siphon", "apparatus-siphon_not_reached";
+    AgentDestroyed = "compatibility::agent_destroyed", Error, "an agent meets what destroys it", "compatibility-agent_destroyed";
+    AboveBoiling = "temperature::above_boiling", Error, "an open vessel held above the boiling point", "temperature-above_boiling";
+    WetBed = "temperature::wet_bed", Error, "a bed heated while it still holds solvent", "temperature-wet_bed";
+    NothingBoils = "temperature::nothing_boils", Error, "nothing boils in the range to be collected", "temperature-nothing_boils";
+    WaterIntoAcid = "order::water_into_acid", Warning, "water added to strong acid", "order-water_into_acid";
+    Mislabelled = "waste::mislabelled", Error, "a waste label that does not fit the contents", "waste-mislabelled";
+    NothingKept = "yield::nothing_kept", Error, "the product of the reaction is not kept", "yield-nothing_kept";
+    WetProduct = "yield::wet_product", Warning, "a product that is kept wet", "yield-wet_product";
+    Scaling = "scale::does_not_follow", Warning, "a step that does not follow the batch", "scale-does_not_follow";
+}
+
+impl Code {
+    /// The code of that text, if there is one.
+    #[must_use]
+    pub fn from_text(text: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|code| code.text() == text)
+    }
+
+    /// The part before `::`, the family of rules.
+    #[must_use]
+    pub fn phase(self) -> &'static str {
+        self.text().split("::").next().unwrap_or("")
+    }
+}

@@ -1,0 +1,218 @@
+//! What an evaluation noted down for the judges: figures and places, no verdicts.
+
+use std::rc::Rc;
+
+use crate::matter::linear::BindingId;
+use crate::matter::portion::Portion;
+use crate::resolve::definitions::{Apparatus, Sub};
+use crate::source::Span;
+
+/// One thing that a judge looks at. Figures are in SI.
+#[derive(Clone, Debug)]
+pub enum Fact {
+    /// A vessel at one statement.
+    Vessel {
+        /// Statement.
+        statement: usize,
+        /// The portion in it; a transient vessel (a funnel) has none.
+        holds: Option<BindingId>,
+        /// Names to call the contents by.
+        name: String,
+        /// What is needed: a kind of apparatus, or the general word it serves.
+        needed: String,
+        /// How full it may be.
+        fill: Option<f64>,
+        /// What it holds at its fullest, m³.
+        volume: f64,
+        /// What the author pinned: apparatus, size in m³.
+        pinned: Option<(Rc<Apparatus>, Option<f64>, Span)>,
+        /// Where.
+        span: Span,
+    },
+    /// Two layers, or one liquid where two were claimed.
+    Parting {
+        /// Statement.
+        statement: usize,
+        /// Where.
+        span: Span,
+        /// Density of the organic layer.
+        organic: f64,
+        /// Density of the water layer.
+        aqueous: f64,
+        /// What the claimed upper layer is called.
+        upper: String,
+        /// What the claimed lower layer is called.
+        lower: String,
+        /// Whether the claim puts the organic layer on top; `None` when it cannot be told.
+        claims_organic_upper: Option<bool>,
+        /// Why there is one liquid.
+        single: Option<String>,
+        /// The main substance of the organic layer.
+        main: Option<Sub>,
+    },
+    /// A liquid over a drying agent, or a bed that takes up water.
+    Dried {
+        /// Statement.
+        statement: usize,
+        /// Where the agent's amount stands, or the statement.
+        span: Span,
+        /// The agent.
+        agent: Sub,
+        /// Its name.
+        name: String,
+        /// Its mass.
+        mass: f64,
+        /// Whether its amount was left to the compiler.
+        sized: bool,
+        /// Water that arrives.
+        water: f64,
+        /// Water that it holds.
+        capacity: f64,
+        /// Where it meets the liquid.
+        meets: Span,
+        /// Classes that it refuses and that it meets: class, substance.
+        refused: Vec<(String, Sub)>,
+        /// Temperature of the liquid.
+        temperature: f64,
+        /// Temperature above which it binds nothing.
+        effective_below: Option<f64>,
+        /// Whether it is a bed in a return.
+        bed: bool,
+    },
+    /// A siphon extractor over a boiling flask.
+    Siphon {
+        /// Statement.
+        statement: usize,
+        /// Where the extractor is named.
+        span: Span,
+        /// Liquid needed to reach the siphon.
+        needed: f64,
+        /// Liquid that can boil over into it.
+        volatile: f64,
+        /// Liquid of the whole charge.
+        charge: f64,
+        /// Nominal size.
+        size: f64,
+    },
+    /// A portion held at a temperature in an open vessel.
+    Held {
+        /// Statement.
+        statement: usize,
+        /// Where.
+        span: Span,
+        /// The portion's name.
+        name: String,
+        /// The highest temperature stated.
+        temperature: f64,
+        /// Its boiling temperature.
+        boiling: Option<f64>,
+    },
+    /// A reaction without its reactants.
+    CannotRun {
+        /// Where.
+        span: Span,
+        /// The reaction.
+        reaction: String,
+        /// What is missing.
+        missing: Sub,
+    },
+    /// A reaction without its catalyst.
+    NoCatalyst {
+        /// Where.
+        span: Span,
+        /// The reaction.
+        reaction: String,
+        /// The catalyst.
+        catalyst: Sub,
+    },
+    /// A bed heated with solvent still in it.
+    WetBed {
+        /// Where.
+        span: Span,
+        /// The bed.
+        name: String,
+        /// The solvent and its mass.
+        solvent: (Sub, f64),
+        /// The temperature.
+        temperature: f64,
+    },
+    /// A basic wash.
+    BaseWash {
+        /// Where.
+        span: Span,
+        /// Moles of acid left.
+        acid_left: f64,
+        /// Moles of acid that were there.
+        acid: f64,
+        /// Moles of acid that the base could take.
+        base: f64,
+    },
+    /// Something poured into something else, with the heat it makes.
+    Mixed {
+        /// Where.
+        span: Span,
+        /// What was added.
+        added: String,
+        /// Whether water or a watery solution was added.
+        watery: bool,
+        /// Mass fraction of strong acid in strong acid and water before.
+        acid_strength: f64,
+        /// Adiabatic rise, K.
+        rise: f64,
+    },
+    /// A result without a name.
+    Unnamed {
+        /// Where.
+        span: Span,
+        /// Its role.
+        role: String,
+        /// Its mass.
+        mass: f64,
+        /// Its share of what went in.
+        share: f64,
+        /// Its main substance.
+        main: Option<Sub>,
+    },
+    /// A named result that holds next to nothing.
+    Empty {
+        /// Where the name stands.
+        span: Span,
+        /// Its name.
+        name: String,
+        /// Its role.
+        role: String,
+    },
+    /// Nothing boils in the range to be collected.
+    NothingBoils {
+        /// Where.
+        span: Span,
+        /// The range, K.
+        range: (f64, f64),
+        /// What is there with its boiling point.
+        nearest: Option<(Sub, f64)>,
+    },
+    /// A portion thrown away.
+    Discarded {
+        /// Where its name stands.
+        span: Span,
+        /// Its name.
+        name: String,
+        /// What it holds.
+        portion: Portion,
+        /// The label.
+        label: String,
+        /// Where the label stands.
+        label_span: Span,
+    },
+    /// A portion kept.
+    Kept {
+        /// Where its name stands.
+        span: Span,
+        /// The binding.
+        binding: BindingId,
+        /// What it holds.
+        portion: Portion,
+        /// The substance it is kept as, if it is one.
+        kept_as: Option<Sub>,
+    },
+}

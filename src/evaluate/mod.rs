@@ -1,0 +1,225 @@
+//! Evaluation: a pure function of the scale. Amounts are worked out in the order of the graph, each
+//! operation's effects are applied to portions, and what a judge will want to know is noted down
+//! as [`Fact`]s.
+
+pub mod amounts;
+pub mod context;
+pub mod fact;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+pub use context::Context;
+pub use fact::Fact;
+
+use crate::diagnostics::{Code, Diagnostic};
+use crate::graph::{Graph, Work};
+use crate::kinds::Kind;
+use crate::matter::ledger::{Ledger, Num};
+use crate::matter::linear::{BindingId, Procedure};
+use crate::matter::mixture::Assumed;
+use crate::matter::portion::{Masses, Portion};
+use crate::resolve::definitions::{Definitions, Sub};
+use crate::operations;
+
+/// A material with its amount worked out.
+#[derive(Clone, Debug)]
+pub struct Dispensed {
+    /// What it is, with what it brings along.
+    pub portion: Portion,
+    /// Mass, kg.
+    pub mass: Num,
+    /// Volume at 20 °C, m³, of what is poured.
+    pub volume: Option<Num>,
+    /// Moles of the main substance.
+    pub moles: Option<Num>,
+    /// Mass fraction of the main substance.
+    pub strength: f64,
+    /// Whether it is a solid to be weighed.
+    pub solid: bool,
+    /// How many portions of this amount are used.
+    pub times: u32,
+}
+
+/// A reaction as it ran in one statement.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// The reaction's number in the procedure.
+    pub reaction: usize,
+    /// The statement.
+    pub statement: usize,
+    /// The reactant that runs out first.
+    pub limiting: Sub,
+    /// Extent, mol.
+    pub extent: Num,
+    /// Extent at which the limiting reactant would be gone, mol.
+    pub most: Num,
+    /// Share of the limiting reactant that reacts.
+    pub conversion: f64,
+    /// The model.
+    pub model: &'static str,
+}
+
+/// What one statement did.
+#[derive(Clone, Debug, Default)]
+pub struct Record {
+    /// Portions that went in or were changed, as they were before.
+    pub inputs: Vec<(Option<BindingId>, Portion)>,
+    /// Portions that came out or were changed, as they were after: role (empty for a changed one).
+    pub outputs: Vec<(String, Option<BindingId>, Portion)>,
+    /// Gas given off, kg.
+    pub evolved: BTreeMap<Sub, Num>,
+    /// Vapour lost to the air, kg.
+    pub aired: BTreeMap<Sub, Num>,
+    /// How long it takes, s.
+    pub duration: Option<f64>,
+    /// The temperature it is held at or reaches, K.
+    pub temperature: Option<f64>,
+    /// Models used.
+    pub models: BTreeSet<&'static str>,
+    /// What to expect, in sentences.
+    pub expects: Vec<String>,
+}
+
+/// The outcome of one evaluation.
+#[derive(Clone, Debug)]
+pub struct Evaluation {
+    /// The size of the batch against the one written.
+    pub scale: f64,
+    /// How every value follows.
+    pub ledger: Ledger,
+    /// The scale as a value.
+    pub scale_num: Num,
+    /// Each portion as it was last.
+    pub portions: BTreeMap<BindingId, Portion>,
+    /// Each portion as it was when it got its name.
+    pub first: BTreeMap<BindingId, Portion>,
+    /// What is taken, by take.
+    pub takes: BTreeMap<usize, Dispensed>,
+    /// Materials used from the shelf, by statement and slot.
+    pub materials: BTreeMap<(usize, String), Dispensed>,
+    /// `enough` portions not yet sized: the margin as a fraction.
+    pub deferred: BTreeMap<BindingId, f64>,
+    /// What each statement did.
+    pub records: BTreeMap<usize, Record>,
+    /// Reactions in the order in which they ran.
+    pub runs: Vec<Run>,
+    /// What the judges look at.
+    pub facts: Vec<Fact>,
+    /// What had to be assumed.
+    pub assumed: Assumed,
+    /// Moles of the basis substance.
+    pub basis_moles: Option<Num>,
+    /// Results left unnamed, kg.
+    pub traces: Masses,
+    /// What could not be worked out.
+    pub findings: Vec<Diagnostic>,
+}
+
+impl Evaluation {
+    /// Mass, volume or moles of a portion (for a take as dispensed, else as last), SI.
+    #[must_use]
+    pub fn figure(&self, procedure: &Procedure, defs: &Definitions, id: BindingId, kind: Kind) -> Option<f64> {
+        let portion = self.first.get(&id)?;
+        let take = procedure.takes.iter().position(|take| take.binding == id);
+        let dispensed = take.and_then(|number| self.takes.get(&number));
+        match (kind, dispensed) {
+            (Kind::Mass, Some(dispensed)) => Some(dispensed.mass.si),
+            (Kind::Volume, Some(dispensed)) => dispensed.volume.map(|volume| volume.si),
+            (Kind::Amount, Some(dispensed)) => dispensed.moles.map(|moles| moles.si),
+            (Kind::Mass, None) => Some(portion.mass()),
+            (Kind::Volume, None) => {
+                let liquid = portion.liquid(defs.find("water"));
+                crate::matter::mixture::volume(&liquid, defs, &mut Assumed::new()).ok()
+            }
+            (Kind::Amount, None) => portion.main().map(|main| portion.moles(main, defs)),
+            _ => None,
+        }
+    }
+
+    /// The portion as last seen.
+    #[must_use]
+    pub fn portion(&self, id: BindingId) -> Option<&Portion> {
+        self.portions.get(&id)
+    }
+}
+
+/// Evaluates the procedure at one scale.
+#[must_use]
+pub fn evaluate(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale: f64) -> Evaluation {
+    let mut ledger = Ledger::default();
+    let scale_num = ledger.scale(scale);
+    let mut evaluation = Evaluation {
+        scale,
+        ledger,
+        scale_num,
+        portions: BTreeMap::new(),
+        first: BTreeMap::new(),
+        takes: BTreeMap::new(),
+        materials: BTreeMap::new(),
+        deferred: BTreeMap::new(),
+        records: BTreeMap::new(),
+        runs: Vec::new(),
+        facts: Vec::new(),
+        assumed: Assumed::new(),
+        basis_moles: None,
+        traces: Masses::new(),
+        findings: Vec::new(),
+    };
+    for work in &graph.order {
+        match work {
+            Work::Take(number) => take(&mut evaluation, procedure, defs, *number),
+            Work::Statement(number) => statement(&mut evaluation, procedure, defs, *number),
+        }
+        if evaluation.findings.iter().any(Diagnostic::is_error) {
+            break;
+        }
+    }
+    if evaluation.findings.is_empty()
+        && let Some((id, _)) = evaluation.deferred.iter().next()
+    {
+        let binding = procedure.binding(*id);
+        evaluation.findings.push(
+            Diagnostic::new(Code::CannotSize, binding.span, format!("nothing decides how much `{}` is enough", binding.name))
+                .help("`enough` is for a drying agent that dries something, a bed in a dried return, or a base that neutralises; give an amount"),
+        );
+    }
+    evaluation
+}
+
+fn take(evaluation: &mut Evaluation, procedure: &Procedure, defs: &Definitions, number: usize) {
+    let Some(take) = procedure.takes.get(number) else { return };
+    let name = &procedure.binding(take.binding).name;
+    if take.material.amount.enough {
+        // Sized by the operation that uses it up.
+        if !evaluation.portions.contains_key(&take.binding) {
+            let margin = amounts::margin(&take.material.amount);
+            evaluation.deferred.insert(take.binding, margin);
+        }
+        return;
+    }
+    match amounts::dispense(evaluation, procedure, defs, &take.material, name, number == procedure.basis) {
+        Ok(dispensed) => place(evaluation, take.binding, number, dispensed),
+        Err(finding) => evaluation.findings.push(*finding),
+    }
+}
+
+/// Puts a dispensed take where the operations find it.
+pub(crate) fn place(evaluation: &mut Evaluation, binding: BindingId, number: usize, dispensed: Dispensed) {
+    evaluation.portions.insert(binding, dispensed.portion.clone());
+    evaluation.first.insert(binding, dispensed.portion.clone());
+    evaluation.takes.insert(number, dispensed);
+}
+
+fn statement(evaluation: &mut Evaluation, procedure: &Procedure, defs: &Definitions, number: usize) {
+    let Some(statement) = procedure.statements.get(number) else { return };
+    evaluation.records.insert(number, Record::default());
+    for call in &statement.operation.effects {
+        let Some(effect) = operations::effect(&call.effect) else { continue };
+        let mut context = Context::new(evaluation, procedure, defs, number, statement, call);
+        if let Err(finding) = effect(&mut context) {
+            evaluation.findings.push(*finding);
+            return;
+        }
+    }
+    context::note_vessels(evaluation, procedure, defs, number, statement);
+}

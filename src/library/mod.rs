@@ -1,0 +1,44 @@
+//! The embedded standard library: the declarations of `stdlib/`, found by name and read only when
+//! a procedure names them.
+
+/// One declaration of the library, its doc comment included.
+#[derive(Debug)]
+pub struct Entry {
+    /// `stdlib/…`, for findings and sources.
+    pub file: &'static str,
+    /// Line of that file on which [`Entry::text`] begins.
+    pub first_line: usize,
+    /// `substance`, `agent`, `solution`, `operation`, `apparatus`, `instrument`, `reaction` or
+    /// `hazard_text`.
+    pub sort: &'static str,
+    /// Its name of record.
+    pub name: &'static str,
+    /// The text of the declaration.
+    pub text: &'static str,
+}
+
+include!(concat!(env!("OUT_DIR"), "/stdlib.rs"));
+
+/// The version of the library, which the plan names.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// Numbers (into [`ENTRIES`]) of the declarations that answer to `key`: a name of record, a trade
+/// name, an operation's verb, a solution's solute, or `+reactant` for a contact reaction.
+#[must_use]
+pub fn entries(key: &str) -> &'static [usize] {
+    INDEX.binary_search_by(|(known, _)| (*known).cmp(key)).ok().and_then(|at| INDEX.get(at)).map_or(&[], |(_, found)| found)
+}
+
+/// The declaration of that number.
+#[must_use]
+pub fn entry(number: usize) -> Option<&'static Entry> {
+    ENTRIES.get(number)
+}
+
+/// Names of all declarations of the given sorts, trade names included, in order.
+pub fn names(sorts: &'static [&'static str]) -> impl Iterator<Item = &'static str> {
+    INDEX.iter().filter(move |(key, found)| {
+        !key.starts_with(['+', '*'])
+            && found.iter().filter_map(|number| entry(*number)).any(|entry| sorts.contains(&entry.sort))
+    }).map(|(key, _)| *key)
+}

@@ -1,0 +1,5 @@
+//! The program `scruple`: see [`scruple::cli`].
+
+fn main() -> std::process::ExitCode {
+    scruple::cli::run()
+}

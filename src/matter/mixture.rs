@@ -1,0 +1,388 @@
+//! Mixtures by plain, stated models: volume, what dissolves, layers, boiling temperature. Each
+//! takes masses in kg and gives plain numbers; what it had to assume it says in `assumed`.
+
+use std::collections::BTreeSet;
+
+use super::portion::Masses;
+use crate::chemistry::vapour::{VapourPressure, bubble_point, trouton};
+use crate::chemistry::{density, extraction, solubility};
+use crate::resolve::definitions::{Definitions, Sub, Substance};
+
+/// Names of the models, as the plan states them.
+pub mod models {
+    /// Volumes of mixtures.
+    pub const VOLUME: &str = "volumes added at 20 °C, solutes in water by their density tables";
+    /// Parting of layers.
+    pub const LAYERS: &str = "each substance shared by its water solubility or octanol/water partition; ions stay in water";
+    /// What dissolves.
+    pub const DISSOLVING: &str = "solubility tables; log-linear in mixed solvents";
+    /// Boiling temperature.
+    pub const BOILING: &str = "Raoult's law, vapour pressures of the pure substances";
+    /// Equilibrium.
+    pub const EQUILIBRIUM: &str = "equilibrium in mole ratio, constant K";
+    /// Conversion.
+    pub const CONVERSION: &str = "stated conversion of the limiting reactant";
+    /// Reaction on contact.
+    pub const CONTACT: &str = "reaction on contact, to the end";
+    /// Equilibrium while water is taken away.
+    pub const DRIVEN: &str = "equilibrium in mole ratio while 99 % of the water is carried off";
+    /// Drying.
+    pub const DRYING: &str = "all water up to the agent's capacity is bound";
+    /// Filtering.
+    pub const FILTERING: &str = "solids stay behind with half their mass of liquor";
+    /// Distilling.
+    pub const DISTILLING: &str = "sharp cuts by boiling point; 3 % stays behind as hold-up";
+    /// Drying in air.
+    pub const AIRING: &str = "all unbound liquid evaporates";
+    /// Dividing.
+    pub const DIVIDING: &str = "divided in the stated ratio";
+    /// Adding up.
+    pub const MIXING: &str = "masses added";
+}
+
+/// Substances whose figures were missing, and what was done about it, in sentences.
+pub type Assumed = BTreeSet<String>;
+
+/// The temperature to which tables refer, K.
+pub const ROOM: f64 = 293.15;
+
+/// Density in kg/m³ with which a substance takes its place in a mixture by itself.
+fn own_density(substance: &Substance) -> Option<f64> {
+    substance
+        .liquid_density()
+        .map(|density| density.value.1)
+        .or_else(|| substance.agent.as_ref().and_then(|agent| agent.bead.as_ref()).map(|bead| bead.value))
+        .or_else(|| substance.solid_density.as_ref().map(|density| density.value))
+}
+
+/// Volume of a liquid mixture at 20 °C in m³.
+///
+/// # Errors
+/// The substance whose density is not known, when it makes up more than 2 % of the mass.
+pub fn volume(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Result<f64, Sub> {
+    let water = defs.find("water");
+    let water_mass = water.and_then(|water| masses.get(&water)).copied().unwrap_or(0.0);
+    let total: f64 = masses.values().sum();
+    let water_density = density::water(ROOM).unwrap_or(998.2);
+    let mut volume = water_mass / water_density;
+    for (sub, mass) in masses {
+        if Some(*sub) == water || *mass <= 0.0 {
+            continue;
+        }
+        let substance = defs.substance(*sub);
+        let fraction = mass / (mass + water_mass);
+        let table = defs.solutions.iter().find(|solution| {
+            solution.strength.is_none() && solution.solute == substance.name && solution.solvent == "water"
+        });
+        let mixed = table
+            .filter(|_| water_mass > 0.0)
+            .and_then(|table| density::interpolate(&table.density, fraction))
+            .map(|mixed| density::apparent_volume(*mass, water_mass, mixed, water_density));
+        volume += match mixed.or_else(|| own_density(substance).map(|density| mass / density)) {
+            Some(own) => own,
+            None if *mass <= 0.02 * total || substance.is("salt") => {
+                assumed.insert(format!(
+                    "The density of {} is not known; 1.5 g/mL is used where its volume counts.",
+                    substance.display()
+                ));
+                mass / 1500.0
+            }
+            None => return Err(*sub),
+        };
+    }
+    Ok(volume.max(0.0))
+}
+
+/// Volume in m³ that solids take up, for the fill of a vessel.
+#[must_use]
+pub fn solid_volume(solid: &Masses, defs: &Definitions) -> f64 {
+    solid
+        .iter()
+        .map(|(sub, mass)| mass / own_density(defs.substance(*sub)).unwrap_or(1500.0))
+        .sum()
+}
+
+/// Which of the contents are solid at `t` kelvin, in kg: what melts above `t` and does not
+/// dissolve in the liquids that are there.
+#[must_use]
+pub fn solids(masses: &Masses, t: f64, defs: &Definitions, assumed: &mut Assumed) -> Masses {
+    let water = defs.find("water");
+    let mut solvents: Vec<(Sub, f64)> = Vec::new();
+    let mut candidates: Vec<(Sub, f64)> = Vec::new();
+    for (sub, mass) in masses {
+        let substance = defs.substance(*sub);
+        match substance.is_solid(t) {
+            Some(true) => candidates.push((*sub, *mass)),
+            Some(false) if !substance.is_gas() => {
+                let volume = mass / own_density(substance).unwrap_or(1000.0);
+                solvents.push((*sub, volume));
+            }
+            Some(false) => {}
+            None => {
+                assumed.insert(format!("Whether {} is solid or liquid is not known; it is taken as liquid.", substance.display()));
+                solvents.push((*sub, mass / 1000.0));
+            }
+        }
+    }
+    let total: f64 = solvents.iter().map(|(_, volume)| volume).sum();
+    let water_volume = solvents.iter().find(|(sub, _)| Some(*sub) == water).map_or(0.0, |(_, volume)| *volume);
+    let mut solid = Masses::new();
+    for (sub, mass) in candidates {
+        let substance = defs.substance(sub);
+        if substance.formula.is_none() || substance.agent.as_ref().is_some_and(|agent| agent.bead.is_some()) {
+            solid.insert(sub, mass);
+            continue;
+        }
+        if total <= 0.0 {
+            solid.insert(sub, mass);
+            continue;
+        }
+        // How much of it each solvent takes, kg per m³; `None` where that is not known.
+        let known: Vec<(f64, Option<f64>)> = solvents
+            .iter()
+            .map(|(solvent, volume)| {
+                let name = &defs.substance(*solvent).name;
+                let key = if Some(*solvent) == water { None } else { Some(name.as_str()) };
+                if key.is_none() && substance.is_miscible() {
+                    return (*volume, Some(f64::INFINITY));
+                }
+                (*volume, dissolves(substance, key, t, assumed))
+            })
+            .collect();
+        let mostly_water = water_volume > 0.5 * total;
+        let limit = if mostly_water {
+            let water_takes = known.iter().zip(&solvents).find(|(_, (sub, _))| Some(*sub) == water).and_then(|((_, s), _)| *s);
+            match water_takes {
+                Some(takes) if takes.is_infinite() => f64::INFINITY,
+                Some(takes) => {
+                    // Solvents for which nothing is declared count as water.
+                    let parts: Vec<(f64, f64)> = known.iter().map(|(volume, s)| (volume / total, s.unwrap_or(takes))).collect();
+                    solubility::cosolvent(&parts).unwrap_or(takes) * total
+                }
+                None if substance.is_ionic() => f64::INFINITY,
+                None => {
+                    assumed.insert(format!("How much {} water dissolves is not known; it is taken as staying solid.", substance.display()));
+                    0.0
+                }
+            }
+        } else if substance.is_ionic() && !substance.is_strong_acid() {
+            water_volume * dissolves(substance, None, t, assumed).unwrap_or(f64::INFINITY)
+        } else if known.iter().any(|(_, s)| s.is_some()) {
+            known.iter().map(|(volume, s)| volume * s.unwrap_or(0.0)).sum()
+        } else {
+            assumed.insert(format!(
+                "How much {} dissolves in the liquid around it is not known; it is taken as dissolved.",
+                substance.display()
+            ));
+            f64::INFINITY
+        };
+        let left = mass - limit;
+        if left > 1e-9 * mass {
+            solid.insert(sub, left);
+        }
+    }
+    solid
+}
+
+/// Solubility at `t`, kg per m³ of solvent, from the declared points.
+fn dissolves(substance: &Substance, solvent: Option<&str>, t: f64, assumed: &mut Assumed) -> Option<f64> {
+    let points = substance.solubility_in(solvent);
+    if let Some(value) = solubility::at_temperature(&points, t) {
+        return Some(value);
+    }
+    let nearest = points.iter().min_by(|a, b| (a.0 - t).abs().total_cmp(&(b.0 - t).abs()))?;
+    if (nearest.0 - t).abs() > 2.0 {
+        assumed.insert(format!(
+            "The solubility of {} in {} is known only at {:.0} °C; that figure is used at {:.0} °C too.",
+            substance.display(),
+            solvent.unwrap_or("water").replace('_', " "),
+            nearest.0 - 273.15,
+            t - 273.15
+        ));
+    }
+    Some(nearest.1)
+}
+
+/// Two layers, or one liquid.
+#[derive(Clone, Debug, Default)]
+pub struct Layers {
+    /// The layer of organic liquids, kg.
+    pub organic: Masses,
+    /// The layer of water, kg.
+    pub aqueous: Masses,
+    /// kg/m³.
+    pub organic_density: f64,
+    /// kg/m³.
+    pub aqueous_density: f64,
+    /// Why there is but one liquid, when there is.
+    pub single: Option<String>,
+}
+
+/// Share of the organic layer's volume that is carried over as drops of the water layer. Our own
+/// figure, for careful parting.
+pub const DROPS: f64 = 0.005;
+
+/// Parts a mixture into an organic and an aqueous layer.
+///
+/// Each neutral substance is shared by D = c(organic)/c(aqueous): the pure liquid's density over its
+/// solubility in water where that is declared, else 10^logP. Ions stay in the water. The organic
+/// layer takes up water by mass as its substances do, and drops of the water layer.
+///
+/// # Errors
+/// The substance whose density is not known and would be needed.
+pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Result<Layers, Sub> {
+    let water = defs.find("water");
+    let total: f64 = masses.values().sum();
+    let water_mass = water.and_then(|water| masses.get(&water)).copied().unwrap_or(0.0);
+    let mut ratio: Vec<(Sub, f64, Option<f64>)> = Vec::new();
+    let mut between = 0.0;
+    let mut immiscible = 0.0;
+    let mut immiscible_dissolves: f64 = 0.0;
+    for (sub, mass) in masses {
+        if Some(*sub) == water {
+            continue;
+        }
+        let substance = defs.substance(*sub);
+        let d = distribution(substance, assumed);
+        if let Some(d) = d {
+            if substance.is_miscible() {
+                between += mass;
+            } else {
+                immiscible += mass;
+                let own = own_density(substance).unwrap_or(1000.0);
+                immiscible_dissolves += water_mass / 998.2 * (own / d.max(1e-9)).min(own);
+            }
+        }
+        ratio.push((*sub, *mass, d));
+    }
+    // Both liquids must be more than the other dissolves, and what mixes with both must not
+    // bridge them. A bridge of half the mass makes one liquid of most pairs; our own figure.
+    let bridge = between / total.max(1e-30);
+    let bridged = (bridge / 0.5).powi(2).min(1.0);
+    let takes_up: f64 = masses
+        .iter()
+        .filter(|(sub, _)| Some(**sub) != water)
+        .filter_map(|(sub, mass)| defs.substance(*sub).takes_up.as_ref().map(|w| mass * w.value))
+        .sum();
+    let single = if water_mass <= 0.0 {
+        Some("there is no water in it".to_owned())
+    } else if immiscible <= 0.0 {
+        Some("everything in it mixes with water".to_owned())
+    } else if bridge >= 0.5 {
+        Some(format!("{:.0} % of it mixes with both water and the organic liquid, and so holds them together", bridge * 100.0))
+    } else if water_mass <= takes_up + bridged * water_mass {
+        Some("the organic liquid dissolves all the water in it".to_owned())
+    } else if immiscible <= immiscible_dissolves + bridged * immiscible {
+        Some("the water dissolves all the organic liquid in it".to_owned())
+    } else {
+        None
+    };
+    if let Some(why) = single {
+        return Ok(Layers { single: Some(why), ..Layers::default() });
+    }
+    let mut organic: Masses = ratio.iter().filter(|(_, _, d)| d.is_some_and(|d| d > 1.0)).map(|(s, m, _)| (*s, *m)).collect();
+    let mut aqueous: Masses = masses.iter().filter(|(sub, _)| !organic.contains_key(sub)).map(|(s, m)| (*s, *m)).collect();
+    for _ in 0..12 {
+        let v_organic = volume(&organic, defs, assumed)?;
+        let v_aqueous = volume(&aqueous, defs, assumed)?;
+        let mut next_organic = Masses::new();
+        let mut next_aqueous = Masses::new();
+        for (sub, mass, d) in &ratio {
+            let share = d.map_or(0.0, |d| extraction::share(d, v_organic, v_aqueous));
+            next_organic.insert(*sub, mass * share);
+            next_aqueous.insert(*sub, mass * (1.0 - share));
+        }
+        if let Some(water) = water {
+            let dissolved: f64 = next_organic
+                .iter()
+                .filter_map(|(sub, mass)| defs.substance(*sub).takes_up.as_ref().map(|w| mass * w.value))
+                .sum();
+            let dissolved = dissolved.min(0.5 * water_mass);
+            next_organic.insert(water, dissolved);
+            next_aqueous.insert(water, water_mass - dissolved);
+        }
+        organic = next_organic;
+        aqueous = next_aqueous;
+    }
+    for (sub, mass) in masses {
+        let substance = defs.substance(*sub);
+        let matters = organic.get(sub).copied().unwrap_or(0.0) > 0.05 * total;
+        if *mass > 0.05 * total && matters && substance.takes_up.is_none() && substance.is_solid(ROOM) == Some(false) {
+            assumed.insert(format!("How much water {} takes up is not known; only drops carried over are counted.", substance.display()));
+        }
+    }
+    // Drops of the water layer that stay with the organic layer.
+    let v_organic = volume(&organic, defs, assumed)?;
+    let v_aqueous = volume(&aqueous, defs, assumed)?;
+    let carried = (DROPS * v_organic / v_aqueous.max(1e-30)).min(0.2);
+    for (sub, mass) in &mut aqueous {
+        let drop = *mass * carried;
+        *mass -= drop;
+        *organic.entry(*sub).or_insert(0.0) += drop;
+    }
+    organic.retain(|_, mass| *mass > 0.0);
+    aqueous.retain(|_, mass| *mass > 0.0);
+    let density = |layer: &Masses, assumed: &mut Assumed| -> Result<f64, Sub> {
+        let mass: f64 = layer.values().sum();
+        Ok(mass / volume(layer, defs, assumed)?.max(1e-30))
+    };
+    let organic_density = density(&organic, assumed)?;
+    let aqueous_density = density(&aqueous, assumed)?;
+    Ok(Layers { organic, aqueous, organic_density, aqueous_density, single: None })
+}
+
+/// D = c(organic)/c(aqueous); `None` for what stays in the water altogether.
+fn distribution(substance: &Substance, assumed: &mut Assumed) -> Option<f64> {
+    if substance.is_ionic() || substance.is("water") || substance.formula.is_none() {
+        return None;
+    }
+    let water_takes = substance.solubility_in(None);
+    let near = water_takes.iter().min_by(|a, b| (a.0 - ROOM).abs().total_cmp(&(b.0 - ROOM).abs()));
+    let partition = substance.partition.as_ref().map(|p| 10_f64.powf(p.value));
+    match (near, own_density(substance)) {
+        // The pure liquid against its saturated solution; for solids the partition says more.
+        (Some((_, s)), Some(own)) if substance.is_solid(ROOM) == Some(false) && *s < 0.2 * own => Some(own / s),
+        _ if partition.is_some() => partition,
+        (Some((_, s)), _) => Some(1000.0 / s.max(1e-9)),
+        _ if substance.is_miscible() => None,
+        _ => {
+            assumed.insert(format!(
+                "How {} is shared between water and organic liquid is not known; it is taken to stay in the organic layer.",
+                substance.display()
+            ));
+            Some(1e6)
+        }
+    }
+}
+
+/// The vapour pressure law of a substance, or the one that its boiling point and heat of
+/// vaporisation give; `None` when it has no boiling point.
+#[must_use]
+pub fn vapour_law(substance: &Substance) -> Option<VapourPressure> {
+    if substance.is("salt") || substance.is_strong_acid() && substance.boils.as_ref().is_none_or(|b| b.value > 500.0) {
+        return None;
+    }
+    substance.vapour.as_ref().map(|law| law.value.clone()).or_else(|| {
+        let boiling = substance.boils.as_ref()?.value;
+        let heat = substance.vaporisation.as_ref().map_or_else(|| trouton(boiling), |heat| heat.value);
+        Some(VapourPressure::ClausiusClapeyron { boiling, heat })
+    })
+}
+
+/// Boiling temperature in K of a mixture at 1 atm by Raoult's law; `None` when nothing in it is
+/// known to boil.
+#[must_use]
+pub fn boiling(masses: &Masses, defs: &Definitions) -> Option<f64> {
+    let mut volatile: Vec<(f64, VapourPressure)> = Vec::new();
+    let mut rest = 0.0;
+    for (sub, mass) in masses {
+        let substance = defs.substance(*sub);
+        let Some(molar) = substance.molar_mass() else { continue };
+        match vapour_law(substance) {
+            Some(law) if !substance.is_gas() => volatile.push((mass / molar, law)),
+            _ => rest += mass / molar,
+        }
+    }
+    let laws: Vec<(f64, &VapourPressure)> = volatile.iter().map(|(n, law)| (*n, law)).collect();
+    bubble_point(&laws, rest, 101_325.0).ok().map(|(t, _)| t)
+}

@@ -1,0 +1,7 @@
+//! Matter: portions and their bindings, linearity, derivations, phases, and the material balance.
+
+pub mod balance;
+pub mod ledger;
+pub mod linear;
+pub mod mixture;
+pub mod portion;

@@ -1,0 +1,475 @@
+//! Declarations of substances, solutions, agents, apparatus, instruments and hazard texts.
+
+use std::rc::Rc;
+
+use super::definitions::{Agent, Apparatus, Instrument, Solubility, Solution, Sourced, Substance};
+use super::fields::{Field, Read};
+use crate::chemistry::formula::Formula;
+use crate::chemistry::hydrate::hydrate_capacity;
+use crate::chemistry::vapour::VapourPressure;
+use crate::diagnostics::{Code, Diagnostic};
+use crate::kinds::Kind;
+use crate::source::Span;
+use crate::syntax::{Block, Line, Node, Tok};
+
+/// kg/mol of water, with which a hydrate's capacity is worked out (CIAAW abridged weights 2021).
+pub const WATER_MOLAR_MASS: f64 = 18.015e-3;
+/// The temperature to which glassware and tables refer, K.
+const ROOM: f64 = 293.15;
+
+const SUBSTANCE_FIELDS: &[&str] = &[
+    "also", "formula", "cas", "class", "melts", "boils", "density", "solid_density", "vapour", "vaporisation",
+    "heat_capacity", "flash", "partition", "solubility", "takes_up", "acidity", "takes_acid", "hazard",
+    "crystal_water", "grade",
+];
+const AGENT_FIELDS: &[&str] = &["binds", "capacity", "floor", "retains", "bulk", "bead", "refuses", "regenerates", "effective_below"];
+
+/// The lines of a block; nested blocks are reported.
+pub fn lines<'a>(block: &'a Block, findings: &mut Vec<Diagnostic>) -> Vec<&'a Line> {
+    let mut lines = Vec::new();
+    for node in &block.body {
+        match node {
+            Node::Line(line) if !line.broken && !line.tokens.is_empty() => lines.push(line),
+            Node::Line(_) | Node::Comment(_) => {}
+            Node::Block(inner) => findings.push(Diagnostic::new(
+                Code::SyntaxExpected,
+                inner.head.span,
+                "no block stands inside this declaration",
+            )),
+        }
+    }
+    lines
+}
+
+/// The name behind the first word of a head, and where it stands.
+///
+/// # Errors
+/// A finding when there is none or more than a name.
+pub fn head_name(head: &Line) -> Read<(String, Span)> {
+    let sort = head.first_word().unwrap_or("this");
+    match head.tokens.as_slice() {
+        [_, name] => match &name.tok {
+            Tok::Word(word) => Ok((word.clone(), name.span)),
+            _ => Err(Diagnostic::new(Code::SyntaxExpected, name.span, format!("the name of the {sort} belongs here"))
+                .help("a name is letters, digits and `_`: `isoamyl_acetate`")),
+        },
+        [.., last] if head.tokens.len() > 2 => {
+            Err(Diagnostic::new(Code::SyntaxExpected, last.span, format!("a {sort} has one name and no more before `{{`")))
+        }
+        _ => Err(Diagnostic::new(Code::SyntaxExpected, head.span.after(), format!("this {sort} has no name"))
+            .help("a name is letters, digits and `_`: `isoamyl_acetate`")),
+    }
+}
+
+/// A substance, or an agent when `agent` is set.
+pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagnostic>) -> Option<Substance> {
+    let (name, span) = head_name(&block.head).map_err(|finding| findings.push(finding)).ok()?;
+    let mut substance = Substance {
+        name,
+        also: Vec::new(),
+        doc: doc.to_owned(),
+        span,
+        formula: None,
+        formula_text: String::new(),
+        cas: None,
+        classes: Vec::new(),
+        melts: None,
+        boils: None,
+        density: Vec::new(),
+        solid_density: None,
+        vapour: None,
+        vaporisation: None,
+        heat_capacity: None,
+        flash: None,
+        partition: None,
+        solubility: Vec::new(),
+        takes_up: None,
+        acidity: Vec::new(),
+        takes_acid: None,
+        hazards: None,
+        crystal_water: None,
+        grades: Vec::new(),
+        agent: agent.then(Agent::default),
+    };
+    let mut binds = None;
+    for line in lines(block, findings) {
+        let read = Field::of(line).and_then(|mut field| {
+            substance_field(&mut substance, &mut field, &mut binds)?;
+            field.end()
+        });
+        if let Err(finding) = read {
+            findings.push(finding);
+        }
+    }
+    if let (Some((waters, source, at)), Some(mass)) = (binds, substance.molar_mass())
+        && let Some(agent) = &mut substance.agent
+        && agent.capacity.is_none()
+    {
+        let capacity = hydrate_capacity(waters, mass);
+        agent.capacity = Some(Sourced { value: capacity, source, span: at });
+    }
+    Some(substance)
+}
+
+fn sourced<T>(field: &Field<'_>, value: T) -> Sourced<T> {
+    Sourced { value, source: Rc::clone(&field.source), span: field.span }
+}
+
+fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Option<(f64, Rc<str>, Span)>) -> Read<()> {
+    match field.name {
+        "also" => substance.also.extend(field.list()?),
+        "formula" => {
+            let at = field.cursor.here();
+            let text = field.name_or_text()?;
+            let formula = Formula::parse(&text).map_err(|error| {
+                Diagnostic::new(Code::OutOfRange, at, format!("the formula `{text}` cannot be read: {}", error.what))
+            })?;
+            substance.formula = Some(sourced(field, formula));
+            substance.formula_text = text;
+        }
+        "cas" => substance.cas = Some(field.name_or_text()?),
+        "class" => substance.classes.extend(field.list()?),
+        "melts" => substance.melts = Some(temperature(field)?),
+        "boils" => substance.boils = Some(temperature(field)?),
+        "flash" => substance.flash = Some(temperature(field)?),
+        "density" => {
+            let figure = field.figure(&[Kind::Density])?;
+            let at = field.at_temperature()?.unwrap_or(ROOM);
+            substance.density.push(sourced(field, (at, figure.low)));
+        }
+        "solid_density" => {
+            let figure = field.figure(&[Kind::Density])?;
+            field.at_temperature()?;
+            substance.solid_density = Some(sourced(field, figure.low));
+        }
+        "vapour" => {
+            let law = vapour(field)?;
+            substance.vapour = Some(sourced(field, law));
+        }
+        "vaporisation" => {
+            let figure = field.figure(&[Kind::MolarEnergy])?;
+            substance.vaporisation = Some(sourced(field, figure.low));
+        }
+        "heat_capacity" => {
+            let figure = field.figure(&[Kind::MolarHeatCapacity])?;
+            substance.heat_capacity = Some(sourced(field, figure.low));
+        }
+        "partition" => {
+            let value = field.number()?;
+            substance.partition = Some(sourced(field, value));
+        }
+        "solubility" => solubility(substance, field)?,
+        "takes_up" => {
+            let figure = field.figure(&[Kind::MassFraction])?;
+            field.at_temperature()?;
+            substance.takes_up = Some(sourced(field, figure.low));
+        }
+        "acidity" => {
+            substance.acidity.push(field.number()?);
+            while field.comma() {
+                substance.acidity.push(field.number()?);
+            }
+        }
+        "takes_acid" => substance.takes_acid = Some(field.number()?),
+        "hazard" => {
+            let mut codes = field.list()?;
+            codes.retain(|code| code != "none");
+            substance.hazards = Some(sourced(field, codes));
+        }
+        "crystal_water" => {
+            let of = field.name_or_text()?;
+            field.comma();
+            substance.crystal_water = Some((of, field.number()?));
+        }
+        "grade" => substance.grades.extend(field.list()?),
+        name if AGENT_FIELDS.contains(&name) && substance.agent.is_some() => agent_field(substance, field, binds)?,
+        _ => {
+            let mut known = SUBSTANCE_FIELDS.to_vec();
+            let sort = if substance.agent.is_some() {
+                known.extend(AGENT_FIELDS);
+                "an agent"
+            } else {
+                "a substance"
+            };
+            return Err(field.unknown(sort, &known));
+        }
+    }
+    Ok(())
+}
+
+fn temperature(field: &mut Field<'_>) -> Read<Sourced<f64>> {
+    let figure = field.figure(&[Kind::Temperature])?;
+    if field.word("at") {
+        field.figure(&[Kind::Pressure])?;
+    }
+    Ok(sourced(field, figure.middle()))
+}
+
+fn vapour(field: &mut Field<'_>) -> Read<VapourPressure> {
+    let at = field.cursor.here();
+    let form = field.name_or_text()?;
+    let mut c = Vec::new();
+    while field.comma() {
+        // Tc and Pc may carry their units; K and Pa are SI already.
+        c.push(field.figure(&[Kind::Ratio, Kind::Temperature, Kind::Pressure])?.low);
+    }
+    let range = if field.word("from") {
+        let low = field.figure(&[Kind::Temperature])?.low;
+        if !field.word("to") {
+            return Err(field.failed(&field.cursor.failure("`to` and a temperature", false)));
+        }
+        (low, field.figure(&[Kind::Temperature])?.low)
+    } else {
+        (0.0, f64::INFINITY)
+    };
+    let (t_min, t_max) = range;
+    match (form.as_str(), c.as_slice()) {
+        ("antoine_log10", &[a, b, c]) => Ok(VapourPressure::AntoineLog10 { a, b, c, t_min, t_max }),
+        ("antoine_ln", &[a, b, c]) => Ok(VapourPressure::AntoineLn { a, b, c, t_min, t_max }),
+        ("wagner_3_6", &[a, b, c, d, tc, pc]) => Ok(VapourPressure::Wagner36 { a, b, c, d, tc, pc, t_min, t_max }),
+        ("wagner_25_5", &[a, b, c, d, tc, pc]) => Ok(VapourPressure::Wagner25 { a, b, c, d, tc, pc, t_min, t_max }),
+        ("dippr101", &[c1, c2, c3, c4, c5]) => Ok(VapourPressure::Dippr101 { c1, c2, c3, c4, c5, t_min, t_max }),
+        _ => Err(Diagnostic::new(
+            Code::OutOfRange,
+            at,
+            format!("`{form}` with {} coefficients is not a vapour pressure equation that is known", c.len()),
+        )
+        .help(
+            "write `antoine_log10, A, B, C`, `antoine_ln, A, B, C`, `dippr101, C1, C2, C3, C4, C5`, or \
+             `wagner_3_6` or `wagner_25_5` with `a, b, c, d, Tc, Pc`, then `from … K to … K`",
+        )),
+    }
+}
+
+fn solubility(substance: &mut Substance, field: &mut Field<'_>) -> Read<()> {
+    let solvent = if field.word("in") {
+        let solvent = field.name_or_text()?;
+        field.comma();
+        (solvent != "water").then_some(solvent)
+    } else {
+        None
+    };
+    let point = if field.word("miscible") {
+        None
+    } else {
+        let figure = field.figure(&[Kind::Density, Kind::MassPerVolume])?;
+        Some((figure.low, field.at_temperature()?.unwrap_or(ROOM)))
+    };
+    substance.solubility.push(Solubility { solvent, point, source: Rc::clone(&field.source) });
+    Ok(())
+}
+
+fn agent_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Option<(f64, Rc<str>, Span)>) -> Read<()> {
+    let Some(agent) = &mut substance.agent else { return Ok(()) };
+    match field.name {
+        "binds" => {
+            let waters = field.number()?;
+            if field.comma() {
+                field.word("as");
+                agent.hydrate = Some(field.name_or_text()?);
+            }
+            *binds = Some((waters, Rc::clone(&field.source), field.span));
+        }
+        "capacity" => {
+            let figure = field.figure(&[Kind::MassFraction, Kind::Ratio])?;
+            agent.capacity = Some(sourced(field, figure.low));
+        }
+        "floor" => {
+            let figure = field.figure(&[Kind::Density])?;
+            agent.floor = Some(sourced(field, figure.low));
+        }
+        "retains" => {
+            let figure = field.figure(&[Kind::SpecificVolume])?;
+            agent.retains = Some(sourced(field, figure.low));
+        }
+        "bulk" => {
+            let figure = field.figure(&[Kind::Density])?;
+            agent.bulk = Some(sourced(field, figure.low));
+        }
+        "bead" => {
+            let figure = field.figure(&[Kind::Density])?;
+            agent.bead = Some(sourced(field, figure.low));
+        }
+        "effective_below" => {
+            let figure = field.figure(&[Kind::Temperature])?;
+            agent.effective_below = Some(sourced(field, figure.low));
+        }
+        "refuses" => {
+            for class in field.list()? {
+                agent.refuses.push(sourced(field, class));
+            }
+        }
+        _ => {
+            let figure = field.figure(&[Kind::Temperature])?;
+            if field.comma() {
+                field.figure(&[Kind::Duration])?;
+            }
+            agent.regenerates = Some(sourced(field, (figure.low, figure.top())));
+        }
+    }
+    Ok(())
+}
+
+/// A solution.
+pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solution> {
+    let (name, span) = head_name(&block.head).map_err(|finding| findings.push(finding)).ok()?;
+    let mut solution = Solution {
+        name,
+        also: Vec::new(),
+        span,
+        solute: String::new(),
+        solvent: "water".to_owned(),
+        density: Vec::new(),
+        density_source: Rc::from(""),
+        grades: std::collections::BTreeMap::new(),
+        strength: None,
+    };
+    let fractions = &[Kind::MassFraction];
+    for line in lines(block, findings) {
+        let read = Field::of(line).and_then(|mut field| {
+            match field.name {
+                "also" => solution.also.extend(field.list()?),
+                "solute" => solution.solute = field.name_or_text()?,
+                "solvent" => solution.solvent = field.name_or_text()?,
+                "source" => solution.density_source = Rc::clone(&field.source),
+                "density" => {
+                    let strength = field.figure(fractions)?.low;
+                    field.comma();
+                    let density = field.figure(&[Kind::Density])?.low;
+                    solution.density.push((strength, density));
+                    if !field.source.is_empty() {
+                        solution.density_source = Rc::clone(&field.source);
+                    }
+                }
+                "grade" => {
+                    let word = field.name_or_text()?;
+                    field.comma();
+                    let strength = field.figure(fractions)?.low;
+                    solution.grades.insert(word, sourced(&field, strength));
+                }
+                "strength" => {
+                    let strength = field.figure(fractions)?.low;
+                    solution.strength = Some(sourced(&field, strength));
+                }
+                _ => {
+                    return Err(field.unknown("a solution", &["also", "solute", "solvent", "source", "density", "grade", "strength"]));
+                }
+            }
+            field.end()
+        });
+        if let Err(finding) = read {
+            findings.push(finding);
+        }
+    }
+    solution.density.sort_by(|a, b| a.0.total_cmp(&b.0));
+    if solution.solute.is_empty() {
+        findings.push(
+            Diagnostic::new(Code::SyntaxExpected, block.head.span, "this solution does not say what is dissolved")
+                .help("write `solute NAME`"),
+        );
+        return None;
+    }
+    Some(solution)
+}
+
+/// A kind of apparatus.
+pub fn apparatus(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Apparatus> {
+    let (name, span) = head_name(&block.head).map_err(|finding| findings.push(finding)).ok()?;
+    let mut apparatus = Apparatus {
+        name,
+        serves: Vec::new(),
+        sizes: Vec::new(),
+        fill: None,
+        stores: false,
+        source: Rc::from(""),
+        span,
+    };
+    for line in lines(block, findings) {
+        let read = Field::of(line).and_then(|mut field| {
+            match field.name {
+                "serves" => apparatus.serves.extend(field.list()?),
+                "sizes" => {
+                    apparatus.source = Rc::clone(&field.source);
+                    apparatus.sizes.push(field.figure(&[Kind::Volume])?.low);
+                    while field.comma() {
+                        apparatus.sizes.push(field.figure(&[Kind::Volume])?.low);
+                    }
+                }
+                "fill" => {
+                    let fraction = fraction(&mut field)?;
+                    apparatus.fill = Some(sourced(&field, fraction));
+                }
+                "stores" => apparatus.stores = true,
+                _ => return Err(field.unknown("apparatus", &["serves", "sizes", "fill", "stores"])),
+            }
+            field.end()
+        });
+        if let Err(finding) = read {
+            findings.push(finding);
+        }
+    }
+    apparatus.sizes.sort_by(f64::total_cmp);
+    Some(apparatus)
+}
+
+/// `at most 2/3`, or `at most 80 %`.
+///
+/// # Errors
+/// A finding.
+pub fn fraction(field: &mut Field<'_>) -> Read<f64> {
+    field.word("at");
+    field.word("most");
+    let above = field.number()?;
+    if matches!(field.cursor.peek(), Some(Tok::Sign("/"))) {
+        field.cursor.advance();
+        let below = field.number()?;
+        if below > 0.0 {
+            return Ok(above / below);
+        }
+    }
+    Ok(above)
+}
+
+/// A measuring instrument.
+pub fn instrument(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Instrument> {
+    let (name, span) = head_name(&block.head).map_err(|finding| findings.push(finding)).ok()?;
+    let mut instrument = Instrument {
+        title: name.replace('_', " "),
+        name,
+        volume: true,
+        range: (0.0, 0.0),
+        step: 0.0,
+        tolerance: None,
+    };
+    const KINDS: &[Kind] = &[Kind::Volume, Kind::Mass];
+    for line in lines(block, findings) {
+        let read = Field::of(line).and_then(|mut field| {
+            match field.name {
+                "title" => instrument.title = field.name_or_text()?,
+                "measures" => {
+                    let figure = field.figure(KINDS)?;
+                    instrument.volume = figure.kind == Kind::Volume;
+                    instrument.range = (figure.low, figure.top());
+                }
+                "step" => instrument.step = field.figure(KINDS)?.low,
+                "tolerance" => {
+                    let figure = field.figure(KINDS)?;
+                    instrument.tolerance = Some(sourced(&field, figure.low));
+                }
+                _ => return Err(field.unknown("an instrument", &["title", "measures", "step", "tolerance"])),
+            }
+            field.end()
+        });
+        if let Err(finding) = read {
+            findings.push(finding);
+        }
+    }
+    if instrument.step <= 0.0 || instrument.range.1 <= 0.0 {
+        findings.push(
+            Diagnostic::new(Code::SyntaxExpected, span, "an instrument says what it measures and to which step")
+                .help("write `measures 1..10 mL` and `step 0.2 mL`"),
+        );
+        return None;
+    }
+    Some(instrument)
+}

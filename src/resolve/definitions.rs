@@ -1,0 +1,397 @@
+//! What the declarations of the language come to: substances, solutions, apparatus, instruments,
+//! operations and reactions, each field with its source. All figures are in SI.
+
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use super::form::{EffectCall, Form, Need};
+use crate::chemistry::formula::Formula;
+use crate::chemistry::vapour::VapourPressure;
+use crate::source::Span;
+
+/// A value, where it was written, and where it comes from.
+#[derive(Clone, Debug)]
+pub struct Sourced<T> {
+    /// The value, in SI where it is a figure.
+    pub value: T,
+    /// The source as the declaration names it; empty when it names none.
+    pub source: Rc<str>,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// A substance's place in [`Definitions::substances`].
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Sub(pub usize);
+
+/// A solubility: how much of the substance a solvent takes.
+#[derive(Clone, Debug)]
+pub struct Solubility {
+    /// The solvent's name; `None` is water.
+    pub solvent: Option<String>,
+    /// kg per m³ of solvent and the temperature in K; `None` when miscible.
+    pub point: Option<(f64, f64)>,
+    /// The source.
+    pub source: Rc<str>,
+}
+
+/// What makes a material a drying agent or adsorbent.
+#[derive(Clone, Debug, Default)]
+pub struct Agent {
+    /// kg of water per kg.
+    pub capacity: Option<Sourced<f64>>,
+    /// The hydrate it becomes, as written.
+    pub hydrate: Option<String>,
+    /// kg per m³ of liquid below which `enough` does not go.
+    pub floor: Option<Sourced<f64>>,
+    /// m³ of liquid that clings to a kg of it.
+    pub retains: Option<Sourced<f64>>,
+    /// kg per m³ as poured.
+    pub bulk: Option<Sourced<f64>>,
+    /// kg per m³ of a bead.
+    pub bead: Option<Sourced<f64>>,
+    /// Classes of substance, or `free_water`, that destroy it or that it binds.
+    pub refuses: Vec<Sourced<String>>,
+    /// Temperature above which it binds nothing, K.
+    pub effective_below: Option<Sourced<f64>>,
+    /// Temperatures at which it gives its water back, K.
+    pub regenerates: Option<Sourced<(f64, f64)>>,
+}
+
+/// A substance or an agent. An absent field is not known.
+#[derive(Clone, Debug)]
+pub struct Substance {
+    /// Name of record.
+    pub name: String,
+    /// Trade names.
+    pub also: Vec<String>,
+    /// The doc comment.
+    pub doc: String,
+    /// Where it is declared.
+    pub span: Span,
+    /// The formula; what has none is conserved whole.
+    pub formula: Option<Sourced<Formula>>,
+    /// The formula as written.
+    pub formula_text: String,
+    /// CAS number.
+    pub cas: Option<String>,
+    /// Class words.
+    pub classes: Vec<String>,
+    /// Melting point, K.
+    pub melts: Option<Sourced<f64>>,
+    /// Boiling point at 1 atm, K.
+    pub boils: Option<Sourced<f64>>,
+    /// Liquid density: (K, kg/m³).
+    pub density: Vec<Sourced<(f64, f64)>>,
+    /// Density of the solid, kg/m³.
+    pub solid_density: Option<Sourced<f64>>,
+    /// Vapour pressure.
+    pub vapour: Option<Sourced<VapourPressure>>,
+    /// Heat of vaporisation at the boiling point, J/mol.
+    pub vaporisation: Option<Sourced<f64>>,
+    /// Heat capacity of the liquid, J/(mol K).
+    pub heat_capacity: Option<Sourced<f64>>,
+    /// Flash point, K.
+    pub flash: Option<Sourced<f64>>,
+    /// log10 of the octanol/water partition constant.
+    pub partition: Option<Sourced<f64>>,
+    /// Solubilities.
+    pub solubility: Vec<Solubility>,
+    /// Mass fraction of water that the liquid dissolves near room temperature.
+    pub takes_up: Option<Sourced<f64>>,
+    /// pKa values, strongest first.
+    pub acidity: Vec<f64>,
+    /// Moles of acid that a mole takes up.
+    pub takes_acid: Option<f64>,
+    /// Hazard statement codes; `None` when not known, empty when not classified.
+    pub hazards: Option<Sourced<Vec<String>>>,
+    /// The anhydrous substance and the waters per mole, for a hydrate.
+    pub crystal_water: Option<(String, f64)>,
+    /// Grade words it may carry.
+    pub grades: Vec<String>,
+    /// Set for drying agents and adsorbents.
+    pub agent: Option<Agent>,
+}
+
+impl Substance {
+    /// The name as the sheet prints it.
+    #[must_use]
+    pub fn display(&self) -> String {
+        self.name.replace('_', " ")
+    }
+
+    /// kg/mol, when it has a formula.
+    #[must_use]
+    pub fn molar_mass(&self) -> Option<f64> {
+        self.formula.as_ref().map(|formula| formula.value.molar_mass())
+    }
+
+    /// Whether it carries a class word.
+    #[must_use]
+    pub fn is(&self, class: &str) -> bool {
+        self.classes.iter().any(|known| known == class)
+    }
+
+    /// Whether it is a gas at room temperature.
+    #[must_use]
+    pub fn is_gas(&self) -> bool {
+        self.is("gas") || self.boils.as_ref().is_some_and(|boils| boils.value < 278.15)
+    }
+
+    /// An acid whose first proton is gone in water: pKa below 2.
+    #[must_use]
+    pub fn is_strong_acid(&self) -> bool {
+        self.is("strong_acid") || self.acidity.first().is_some_and(|pka| *pka < 2.0)
+    }
+
+    /// Moles of acid that a mole gives to bicarbonate: protons with a pKa below 6.4.
+    #[must_use]
+    pub fn gives_acid(&self) -> f64 {
+        f64::from(u8::try_from(self.acidity.iter().filter(|pka| **pka < 6.4).count()).unwrap_or(0))
+    }
+
+    /// Whether it is made of ions in water and stays out of organic layers.
+    #[must_use]
+    pub fn is_ionic(&self) -> bool {
+        self.is("salt") || self.is("base") && !self.is("amine") || self.is_strong_acid()
+    }
+
+    /// Whether it is a solid at `t` kelvin; `None` when that is not known.
+    #[must_use]
+    pub fn is_solid(&self, t: f64) -> Option<bool> {
+        if self.is_gas() {
+            return Some(false);
+        }
+        if self.is("salt") || self.formula.is_none() || self.agent.is_some() {
+            return Some(true);
+        }
+        match &self.melts {
+            Some(melts) => Some(melts.value > t),
+            None if !self.density.is_empty() => Some(false),
+            None if self.solid_density.is_some() => Some(true),
+            None => None,
+        }
+    }
+
+    /// The liquid's density nearest 20 °C, kg/m³.
+    #[must_use]
+    pub fn liquid_density(&self) -> Option<&Sourced<(f64, f64)>> {
+        self.density.iter().min_by(|a, b| (a.value.0 - 293.15).abs().total_cmp(&(b.value.0 - 293.15).abs()))
+    }
+
+    /// Whether water takes any amount of it.
+    #[must_use]
+    pub fn is_miscible(&self) -> bool {
+        self.solubility.iter().any(|entry| entry.solvent.is_none() && entry.point.is_none())
+    }
+
+    /// The points (K, kg/m³) of its solubility in `solvent` (`None` for water), by temperature.
+    #[must_use]
+    pub fn solubility_in(&self, solvent: Option<&str>) -> Vec<(f64, f64)> {
+        let mut points: Vec<(f64, f64)> = self
+            .solubility
+            .iter()
+            .filter(|entry| entry.solvent.as_deref() == solvent)
+            .filter_map(|entry| entry.point.map(|(s, t)| (t, s)))
+            .collect();
+        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        points
+    }
+}
+
+/// A solution: density against strength, named strengths, and, for one like brine, a strength of
+/// its own.
+#[derive(Clone, Debug)]
+pub struct Solution {
+    /// Name of record.
+    pub name: String,
+    /// Trade names.
+    pub also: Vec<String>,
+    /// Where it is declared.
+    pub span: Span,
+    /// The solute's name.
+    pub solute: String,
+    /// The solvent's name.
+    pub solvent: String,
+    /// (mass fraction, kg/m³) at 20 °C, ascending.
+    pub density: Vec<(f64, f64)>,
+    /// Where the densities come from.
+    pub density_source: Rc<str>,
+    /// Named strengths as mass fractions.
+    pub grades: BTreeMap<String, Sourced<f64>>,
+    /// Its own strength, a mass fraction.
+    pub strength: Option<Sourced<f64>>,
+}
+
+/// A kind of vessel or other apparatus.
+#[derive(Clone, Debug)]
+pub struct Apparatus {
+    /// Name of record.
+    pub name: String,
+    /// The general word it serves as (`flask`).
+    pub serves: Vec<String>,
+    /// Standard sizes, m³, ascending; empty for what has no size.
+    pub sizes: Vec<f64>,
+    /// How full it may be, a fraction of its size.
+    pub fill: Option<Sourced<f64>>,
+    /// Whether it is closed on top and goes on holding things (a bottle, a jar).
+    pub stores: bool,
+    /// Where the sizes come from.
+    pub source: Rc<str>,
+    /// Where it is declared.
+    pub span: Span,
+}
+
+/// A measuring instrument.
+#[derive(Clone, Debug)]
+pub struct Instrument {
+    /// Name of record.
+    pub name: String,
+    /// Its name on the sheet.
+    pub title: String,
+    /// Whether it measures volume (else mass).
+    pub volume: bool,
+    /// The least and the most it measures, SI.
+    pub range: (f64, f64),
+    /// The step to which it is read, SI.
+    pub step: f64,
+    /// Tolerance, SI.
+    pub tolerance: Option<Sourced<f64>>,
+}
+
+/// How far a reaction goes.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Extent {
+    /// To equilibrium with this constant, in mole ratio.
+    Equilibrium(f64),
+    /// To this fraction of the limiting reactant.
+    Conversion(f64),
+    /// To the end, by itself, where its reactants meet in the presence of water.
+    OnContact,
+    /// By itself, but so slowly that no operation is predicted with it.
+    Slowly,
+}
+
+/// A balanced reaction.
+#[derive(Clone, Debug)]
+pub struct Reaction {
+    /// Its name.
+    pub name: String,
+    /// Where the name stands.
+    pub span: Span,
+    /// Where the equation stands.
+    pub equation_span: Span,
+    /// Coefficients and substances.
+    pub left: Vec<(f64, Sub)>,
+    /// Coefficients and substances.
+    pub right: Vec<(f64, Sub)>,
+    /// How far it goes.
+    pub extent: Extent,
+    /// The catalyst.
+    pub catalyst: Option<(Sub, Span)>,
+    /// Heat taken up per mole of reaction as written, J (negative: set free), with its source.
+    pub heat: Option<Sourced<f64>>,
+}
+
+impl Reaction {
+    /// Stoichiometric numbers: negative on the left.
+    #[must_use]
+    pub fn numbers(&self) -> BTreeMap<Sub, f64> {
+        let mut numbers = BTreeMap::new();
+        for (n, sub) in &self.left {
+            *numbers.entry(*sub).or_insert(0.0) -= n;
+        }
+        for (n, sub) in &self.right {
+            *numbers.entry(*sub).or_insert(0.0) += n;
+        }
+        numbers
+    }
+}
+
+/// When a caution is printed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum When {
+    /// Always.
+    Always,
+    /// When the portion in a slot has a property.
+    Is(String, String),
+    /// When the slot is given.
+    Given(String),
+}
+
+/// A declared operation.
+#[derive(Clone, Debug)]
+pub struct Operation {
+    /// Its name.
+    pub name: String,
+    /// The doc comment.
+    pub doc: String,
+    /// Where it is declared.
+    pub span: Span,
+    /// What a statement of it looks like.
+    pub form: Form,
+    /// Apparatus.
+    pub needs: Vec<Need>,
+    /// The physics.
+    pub effects: Vec<EffectCall>,
+    /// The sentence on the sheet.
+    pub says: String,
+    /// Cautions with their conditions.
+    pub cautions: Vec<(When, String)>,
+}
+
+/// Everything that is declared and loaded.
+#[derive(Clone, Debug, Default)]
+pub struct Definitions {
+    /// Substances and agents.
+    pub substances: Vec<Rc<Substance>>,
+    /// Names of record and trade names of substances.
+    pub substance_names: BTreeMap<String, Sub>,
+    /// Solutions.
+    pub solutions: Vec<Rc<Solution>>,
+    /// Apparatus by name.
+    pub apparatus: BTreeMap<String, Rc<Apparatus>>,
+    /// Instruments in order of their range.
+    pub instruments: Vec<Rc<Instrument>>,
+    /// Operations by verb.
+    pub operations: BTreeMap<String, Vec<Rc<Operation>>>,
+    /// Reactions that run on contact.
+    pub contact: Vec<Rc<Reaction>>,
+    /// Hazard statements: text and source.
+    pub hazard_texts: BTreeMap<String, (String, Rc<str>)>,
+}
+
+impl Definitions {
+    /// The substance of that identity.
+    ///
+    /// # Panics
+    /// Never for an identity that these definitions gave, and there are no others.
+    #[must_use]
+    #[expect(clippy::indexing_slicing, reason = "a `Sub` is only ever made where the substance is pushed")]
+    pub fn substance(&self, sub: Sub) -> &Substance {
+        &self.substances[sub.0]
+    }
+
+    /// The substance of that name or trade name.
+    #[must_use]
+    pub fn find(&self, name: &str) -> Option<Sub> {
+        self.substance_names.get(name).copied()
+    }
+
+    /// The solution that carries that name, or whose solute that is.
+    #[must_use]
+    pub fn named_solution(&self, name: &str) -> Option<&Rc<Solution>> {
+        self.solutions.iter().find(|s| s.strength.is_some() && (s.name == name || s.also.iter().any(|a| a == name)))
+    }
+
+    /// The solution (without a strength of its own) under which `name` is known: its own name, a
+    /// trade name, or its solute's.
+    #[must_use]
+    pub fn solution_of(&self, name: &str) -> Option<&Rc<Solution>> {
+        let solute = self.find(name).map(|sub| self.substance(sub).name.clone());
+        self.solutions.iter().find(|s| {
+            s.strength.is_none()
+                && (s.name == name || s.also.iter().any(|a| a == name) || Some(&s.solute) == solute.as_ref())
+        })
+    }
+}

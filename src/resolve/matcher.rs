@@ -1,0 +1,505 @@
+//! Reads a statement by the form of its operation. What does not fit becomes one finding that says
+//! what was met, what could stand there, and the form in full.
+
+use std::collections::BTreeMap;
+
+use super::amount::{self, Amount};
+use super::cursor::{Cursor, Failure, Name};
+use super::form::{Clause, Form, Item, Slot, Sort};
+use super::quantity::{self, Figure};
+use crate::diagnostics::Diagnostic;
+use crate::kinds::{Kind, unit};
+use crate::source::Span;
+use crate::syntax::{Tok, Token};
+
+/// A material as written: name, grade, amount.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RawMaterial {
+    /// The substance, solution or portion.
+    pub name: Name,
+    /// Grade words.
+    pub grades: Vec<Name>,
+    /// Its strength.
+    pub strength: Option<Figure>,
+    /// Its amount; absent for a bare name.
+    pub amount: Option<Amount>,
+    /// From the name to the end of the amount.
+    pub span: Span,
+}
+
+/// What a statement puts into a slot, names not yet looked up.
+#[derive(Clone, Debug, PartialEq)]
+pub enum RawArg {
+    /// Portions or reactions by name.
+    Names(Vec<Name>),
+    /// A material or a portion.
+    Material(RawMaterial),
+    /// A figure.
+    Figure(Figure),
+    /// A substance by name.
+    Substance(Name),
+    /// Apparatus, with its size in m³ where one is given.
+    Apparatus(Name, Option<Figure>),
+    /// A text.
+    Text(String, Span),
+    /// One of a slot's words.
+    Word(String, Span),
+}
+
+/// A result as written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RawResult {
+    /// Its role word.
+    pub role: Option<Name>,
+    /// The name it is given.
+    pub name: Name,
+}
+
+/// A statement that fits a form.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Matched {
+    /// What fills the slots.
+    pub args: BTreeMap<String, RawArg>,
+    /// The roles that the statement has, those of its clauses included.
+    pub roles: Vec<String>,
+    /// The results it names.
+    pub results: Vec<RawResult>,
+    /// Findings about units and kinds in it.
+    pub findings: Vec<Diagnostic>,
+}
+
+/// Reads `tokens` by `form`.
+///
+/// # Errors
+/// The failure furthest to the right.
+pub fn read(form: &Form, tokens: &[Token], span: Span) -> Result<Matched, Failure> {
+    let arrow = tokens.iter().rposition(|token| token.tok == Tok::Arrow);
+    let head = arrow.map_or(tokens, |at| tokens.get(..at).unwrap_or(tokens));
+    let mut matcher = Matcher {
+        cursor: Cursor::new(head, span.after()),
+        args: BTreeMap::new(),
+        roles: form.roles.clone(),
+        findings: Vec::new(),
+        best: None,
+    };
+    let words = literal_words(&form.items);
+    matcher.items(&form.items, &words, true)?;
+    if !matcher.cursor.is_done() {
+        return Err(matcher.left_over(&form.items));
+    }
+    let Matcher { args, mut roles, findings, .. } = matcher;
+    // The roles stand in the order of the form.
+    let order = form.all_roles();
+    roles.sort_by_key(|role| order.iter().position(|known| known == role));
+    let results = match arrow {
+        None => Vec::new(),
+        Some(at) => results(form, &roles, tokens.get(at + 1..).unwrap_or(&[]), at + 1, span)?,
+    };
+    Ok(Matched { args, roles, results, findings })
+}
+
+/// Every fixed word of a form that may follow a comma or end a list.
+fn literal_words(items: &[Item]) -> Vec<String> {
+    let mut words = Vec::new();
+    for item in items.iter().skip(1) {
+        match item {
+            Item::Word(word) => words.push(word.clone()),
+            Item::Slot(_) => {}
+            Item::Clause(clause) => {
+                if let Some(Item::Word(word)) = clause.items.first() {
+                    words.push(word.clone());
+                }
+            }
+        }
+    }
+    words
+}
+
+fn results(form: &Form, roles: &[String], tokens: &[Token], offset: usize, span: Span) -> Result<Vec<RawResult>, Failure> {
+    let mut cursor = Cursor::new(tokens, span.after());
+    let shift = |mut failure: Failure| {
+        failure.at += offset;
+        failure
+    };
+    let role_list = || roles.iter().map(|role| format!("`{role} NAME`")).collect::<Vec<_>>().join(", ");
+    let renames = roles.is_empty() && form.slots().iter().filter(|(slot, _)| slot.mode == super::form::Mode::Changes).count() == 1;
+    if roles.is_empty() && !renames {
+        return Err(shift(cursor.failure("nothing: this operation gives no results, it changes the portion that it names", false)));
+    }
+    let mut found: Vec<RawResult> = Vec::new();
+    loop {
+        let is_role = matches!(cursor.peek(), Some(Tok::Word(word)) if roles.contains(word));
+        let followed = matches!(cursor.peek_at(1), Some(Tok::Word(_)));
+        let role = if is_role && (followed || roles.len() > 1) {
+            let role = cursor.name("a role")?;
+            if !matches!(cursor.peek(), Some(Tok::Word(_))) {
+                return Err(shift(cursor.failure(&format!("the name of what is `{}`", role.text), true)));
+            }
+            if found.iter().any(|result| result.role.as_ref().is_some_and(|r| r.text == role.text)) {
+                let mut failure = cursor.failure("each role once", false);
+                failure.span = role.span;
+                failure.met = format!("a second `{}`", role.text);
+                return Err(shift(failure));
+            }
+            Some(role)
+        } else {
+            None
+        };
+        let single = roles.len() <= 1;
+        if role.is_none() && !single {
+            let lost = !matches!(cursor.peek(), Some(Tok::Word(_)));
+            return Err(shift(cursor.failure(&format!("a role word and a name: {}", role_list()), lost)));
+        }
+        if role.is_none() && followed {
+            let expected = if renames { "one name".to_owned() } else { role_list() };
+            return Err(shift(cursor.failure(&expected, false)));
+        }
+        let name = cursor.name("a name for the result").map_err(shift)?;
+        found.push(RawResult { role, name });
+        if cursor.is_done() {
+            break;
+        }
+        if !cursor.comma() {
+            let mut failure = cursor.failure("a comma or the end of the statement", false);
+            if matches!(cursor.peek(), Some(Tok::Word(_))) {
+                failure.comma = Some(cursor.before().after());
+            }
+            return Err(shift(failure));
+        }
+        if found.len() >= roles.len().max(1) {
+            return Err(shift(cursor.failure("the end of the statement", false)));
+        }
+        cursor.advance();
+    }
+    Ok(found)
+}
+
+struct Matcher<'a> {
+    cursor: Cursor<'a>,
+    args: BTreeMap<String, RawArg>,
+    roles: Vec<String>,
+    findings: Vec<Diagnostic>,
+    /// The furthest failure inside a clause that was tried and given up.
+    best: Option<Failure>,
+}
+
+impl Matcher<'_> {
+    fn items(&mut self, items: &[Item], words: &[String], outermost: bool) -> Result<(), Failure> {
+        let mut at = 0;
+        while let Some(item) = items.get(at) {
+            match item {
+                Item::Word(word) => {
+                    if self.cursor.comma() && matches!(self.cursor.peek_at(1), Some(Tok::Word(next)) if next == word) {
+                        self.cursor.advance();
+                    }
+                    if !self.cursor.word_is(word) {
+                        let lost = false;
+                        return Err(self.further(self.cursor.failure(&format!("`{word}`"), lost)));
+                    }
+                    self.cursor.advance();
+                    at += 1;
+                }
+                Item::Slot(slot) => {
+                    let arg = self.slot(slot, words)?;
+                    self.args.insert(slot.name.clone(), arg);
+                    at += 1;
+                }
+                Item::Clause(_) => {
+                    let run: Vec<&Clause> = items
+                        .iter()
+                        .skip(at)
+                        .map_while(|item| match item {
+                            Item::Clause(clause) => Some(clause),
+                            _ => None,
+                        })
+                        .collect();
+                    at += run.len();
+                    self.clauses(&run, words, outermost)?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// A run of clauses, in any order, each at most once. A comma may stand before one at the
+    /// outermost level; inside a clause it would end it.
+    fn clauses(&mut self, run: &[&Clause], words: &[String], outermost: bool) -> Result<(), Failure> {
+        let mut left: Vec<&Clause> = run.to_vec();
+        loop {
+            let before = self.cursor.clone();
+            if self.cursor.comma() {
+                if !outermost {
+                    return Ok(());
+                }
+                self.cursor.advance();
+            }
+            let chosen = left.iter().position(|clause| self.begins(clause));
+            let Some(clause) = chosen.map(|at| left.remove(at)) else {
+                self.cursor = before;
+                return Ok(());
+            };
+            let mut inner = words.to_vec();
+            inner.extend(literal_words(&clause.items));
+            self.items(&clause.items, &inner, false)?;
+            self.roles.extend(clause.roles.iter().cloned());
+        }
+    }
+
+    fn begins(&self, clause: &Clause) -> bool {
+        let mut ahead = 0;
+        for item in &clause.items {
+            match item {
+                Item::Word(word) => {
+                    if !matches!(self.cursor.peek_at(ahead), Some(Tok::Word(found)) if found == word) {
+                        return false;
+                    }
+                    ahead += 1;
+                }
+                Item::Slot(Slot { sort: Sort::Quantity(kind), .. }) if ahead == 0 => {
+                    return match self.cursor.peek() {
+                        Some(Tok::Quantity(measure)) => {
+                            measure.unit.as_ref().and_then(|(text, _)| unit(text).ok()).is_some_and(|unit| unit.kind == *kind)
+                        }
+                        _ => false,
+                    };
+                }
+                _ => break,
+            }
+        }
+        ahead > 0
+    }
+
+    fn slot(&mut self, slot: &Slot, words: &[String]) -> Result<RawArg, Failure> {
+        let wanted = slot.sort.wanted();
+        match &slot.sort {
+            Sort::Portion(_) | Sort::Reaction => {
+                let mut names = vec![self.cursor.name(&wanted).map_err(|failure| self.further(failure))?];
+                while slot.many && self.cursor.comma() {
+                    match self.cursor.peek_at(1) {
+                        Some(Tok::Word(word)) if !words.contains(word) => {
+                            self.cursor.advance();
+                            names.push(self.cursor.name(&wanted)?);
+                        }
+                        Some(Tok::Word(_)) => break,
+                        _ => {
+                            self.cursor.advance();
+                            return Err(self.cursor.failure(&wanted, true));
+                        }
+                    }
+                }
+                if slot.many
+                    && let Some(Tok::Word(word)) = self.cursor.peek()
+                    && !words.contains(word)
+                {
+                    let mut failure = self.cursor.failure("a comma", false);
+                    failure.comma = Some(self.cursor.before().after());
+                    return Err(failure);
+                }
+                Ok(RawArg::Names(names))
+            }
+            Sort::Material => self.material(words).map(RawArg::Material),
+            Sort::Quantity(kind) => self.quantity(*kind, &wanted).map(RawArg::Figure),
+            Sort::Substance => Ok(RawArg::Substance(self.cursor.name(&wanted)?)),
+            Sort::Apparatus => {
+                let name = self.cursor.name(&wanted)?;
+                let size = match self.cursor.peek() {
+                    Some(Tok::Quantity(_)) => Some(self.quantity(Kind::Volume, "a size such as `100 mL`")?),
+                    _ => None,
+                };
+                Ok(RawArg::Apparatus(name, size))
+            }
+            Sort::Text => match self.cursor.peek() {
+                Some(Tok::Text(text)) => {
+                    let arg = RawArg::Text(text.clone(), self.cursor.here());
+                    self.cursor.advance();
+                    Ok(arg)
+                }
+                _ => Err(self.cursor.failure(&wanted, false)),
+            },
+            Sort::Label => match self.cursor.peek() {
+                Some(Tok::Text(text)) => {
+                    let arg = RawArg::Text(text.clone(), self.cursor.here());
+                    self.cursor.advance();
+                    Ok(arg)
+                }
+                _ => Ok(RawArg::Substance(self.cursor.name(&wanted)?)),
+            },
+            Sort::Reference(kind) => match (self.cursor.peek(), kind) {
+                (Some(Tok::Quantity(_)), Some(kind)) => self.quantity(*kind, &wanted).map(RawArg::Figure),
+                (Some(Tok::Word(word)), _) => {
+                    let arg = RawArg::Word(word.clone(), self.cursor.here());
+                    self.cursor.advance();
+                    Ok(arg)
+                }
+                _ => Err(self.cursor.failure(&wanted, false)),
+            },
+            Sort::Choice(choices) => match self.cursor.peek() {
+                Some(Tok::Word(word)) if choices.contains(word) => {
+                    let arg = RawArg::Word(word.clone(), self.cursor.here());
+                    self.cursor.advance();
+                    Ok(arg)
+                }
+                _ => Err(self.cursor.failure(&wanted, false)),
+            },
+        }
+    }
+
+    fn quantity(&mut self, kind: Kind, wanted: &str) -> Result<Figure, Failure> {
+        let Some(Tok::Quantity(measure)) = self.cursor.peek() else {
+            return Err(self.cursor.failure(wanted, false));
+        };
+        let mut measure = measure.clone();
+        self.cursor.advance();
+        // A compound duration: `1 h 30 min`.
+        let mut more = Vec::new();
+        while kind == Kind::Duration
+            && let Some(Tok::Quantity(next)) = self.cursor.peek()
+        {
+            more.push(next.clone());
+            self.cursor.advance();
+        }
+        // `cool pot to 25 for 30 min`: the word behind the number is no unit but the form's.
+        if let Some((text, span)) = &measure.unit
+            && unit(text).is_err()
+            && matches!(text.as_str(), "for" | "to" | "at" | "in" | "over" | "with" | "of" | "per" | "from" | "running")
+        {
+            let mut failure = self.cursor.failure("a unit", false);
+            failure.span = *span;
+            failure.met = format!("`{text}`");
+            measure.unit = None;
+            return Err(failure);
+        }
+        let mut kinds = vec![kind];
+        if kind == Kind::Count {
+            kinds.push(Kind::Ratio);
+        }
+        let figure = quantity::read(&measure, &kinds);
+        let span = quantity::span_of(&measure);
+        let mut figure = figure.unwrap_or_else(|finding| {
+            self.findings.push(finding);
+            Figure { low: measure.low, high: measure.high, plus_minus: None, kind, span }
+        });
+        for next in more {
+            match quantity::read(&next, &[kind]) {
+                Ok(part) => {
+                    figure.low += part.low;
+                    figure.span = figure.span.to(part.span);
+                }
+                Err(finding) => self.findings.push(finding),
+            }
+        }
+        if kind == Kind::Count && (figure.low < 1.0 || figure.low > 100.0 || figure.low.fract() != 0.0) {
+            self.findings.push(
+                Diagnostic::new(
+                    crate::diagnostics::Code::OutOfRange,
+                    figure.span,
+                    "a number of times is a whole number from 1 to 100",
+                )
+                .help("write `2 times`"),
+            );
+        }
+        Ok(figure)
+    }
+
+    /// `name, grade, amount`.
+    fn material(&mut self, words: &[String]) -> Result<RawMaterial, Failure> {
+        let name = self.cursor.name("a portion, or a material with its amount").map_err(|failure| self.further(failure))?;
+        let material = read_material(&mut self.cursor, name, words, &mut self.findings)?;
+        Ok(material)
+    }
+
+    /// The failure, or one further to the right that was met on the way.
+    fn further(&self, failure: Failure) -> Failure {
+        match &self.best {
+            Some(best) if best.at > failure.at => best.clone(),
+            _ => failure,
+        }
+    }
+
+    /// Tokens are left that no clause takes.
+    fn left_over(&mut self, items: &[Item]) -> Failure {
+        let after_comma = self.cursor.comma();
+        if after_comma {
+            self.cursor.advance();
+        }
+        let mut expected: Vec<String> = items
+            .iter()
+            .filter_map(|item| match item {
+                Item::Clause(clause) => clause.items.first(),
+                _ => None,
+            })
+            .map(|item| match item {
+                Item::Word(word) => format!("`{word}`"),
+                Item::Slot(slot) => slot.sort.wanted(),
+                Item::Clause(_) => String::new(),
+            })
+            .collect();
+        if !after_comma || expected.is_empty() {
+            expected.push("the end of the statement".to_owned());
+        }
+        let mut failure = self.cursor.failure("", self.cursor.is_done());
+        failure.expected = expected;
+        self.further(failure)
+    }
+}
+
+/// Reads the grade and the amount of a material whose name has been read. `words` are the words
+/// that may follow it in the statement.
+///
+/// # Errors
+/// A failure where neither a grade, a strength nor an amount can be made out.
+pub fn read_material(
+    cursor: &mut Cursor<'_>,
+    name: Name,
+    words: &[String],
+    findings: &mut Vec<Diagnostic>,
+) -> Result<RawMaterial, Failure> {
+    let mut material = RawMaterial { span: name.span, name, grades: Vec::new(), strength: None, amount: None };
+    while cursor.comma() {
+        match cursor.peek_at(1) {
+            Some(Tok::Word(word)) if words.contains(word) => break,
+            Some(Tok::Quantity(measure)) if is_count(measure) => break,
+            _ => {}
+        }
+        cursor.advance();
+        if let Some(Tok::Quantity(measure)) = cursor.peek() {
+            let strength_kind = measure.unit.as_ref().and_then(|(text, _)| unit(text).ok()).map(|unit| unit.kind);
+            if matches!(strength_kind, Some(kind) if STRENGTH_KINDS.contains(&kind)) {
+                match quantity::read(measure, STRENGTH_KINDS) {
+                    Ok(figure) => material.strength = Some(figure),
+                    Err(finding) => findings.push(finding),
+                }
+                cursor.advance();
+                continue;
+            }
+            let bare_percent = matches!(&measure.unit, Some((text, _)) if text == "%");
+            let follows = matches!(cursor.peek_at(1), Some(Tok::Sign(",")));
+            if bare_percent && follows {
+                findings.push(quantity::percent_of_what(measure, quantity::span_of(measure)));
+                cursor.advance();
+                continue;
+            }
+        }
+        if amount::begins(cursor) {
+            material.amount = Some(amount::read(cursor, findings)?);
+            break;
+        }
+        match cursor.peek() {
+            Some(Tok::Word(_)) => material.grades.push(cursor.name("a grade")?),
+            _ => return Err(cursor.failure("a grade or an amount", false)),
+        }
+    }
+    material.span = material.name.span.to(cursor.before());
+    if material.amount.is_none() && (!material.grades.is_empty() || material.strength.is_some()) {
+        return Err(cursor.failure("a comma and the amount, which ends a material", false));
+    }
+    Ok(material)
+}
+
+/// Kinds that say how strong a material is.
+pub const STRENGTH_KINDS: &[Kind] =
+    &[Kind::MassFraction, Kind::VolumeFraction, Kind::MassPerVolume, Kind::Concentration, Kind::Molality, Kind::Density];
+
+fn is_count(measure: &crate::syntax::Measure) -> bool {
+    matches!(&measure.unit, Some((text, _)) if matches!(text.as_str(), "times" | "time" | "portions" | "portion"))
+}

@@ -1,0 +1,292 @@
+//! Reads logical lines with the grammar and builds the tree. The only user of pest.
+
+use pest::Parser;
+use pest::iterators::Pair;
+use pest_derive::Parser;
+
+use super::scan::{Piece, scan};
+use super::tree::{Block, Comment, File, Line, Measure, Node, Tok, Token};
+use crate::diagnostics::{Code, Diagnostic};
+use crate::source::{FileId, SourceFile, Span};
+
+#[derive(Parser)]
+#[grammar = "../grammar/procedure.pest"]
+struct LineParser;
+
+/// The signs of the grammar, so that a token need not own its text.
+const SIGNS: &[&str] =
+    &["...", "..", ",", "+", "*", "/", "=", "(", ")", "[", "]", "<", ">", ":", "|", "-", "%"];
+
+/// Parses a whole file. The tree holds whatever could be read; the findings say what could not.
+#[must_use]
+pub fn parse(id: FileId, file: &SourceFile) -> (File, Vec<Diagnostic>) {
+    let (pieces, mut findings) = scan(id, file);
+    let mut stack: Vec<(Line, Span, Vec<Node>)> = Vec::new();
+    let mut nodes: Vec<Node> = Vec::new();
+    let mut pieces = pieces.into_iter().peekable();
+    while let Some(piece) = pieces.next() {
+        match piece {
+            Piece::Comment { start, end, blank_before, same_line } => {
+                nodes.push(Node::Comment(Comment {
+                    text: file.text.get(start..end).unwrap_or("").trim_end().to_owned(),
+                    span: Span::new(id, start..end),
+                    same_line,
+                    blank_before,
+                }));
+            }
+            Piece::Line { start, end, blank_before } => {
+                let line = line(id, file, start, end, blank_before, &mut findings);
+                if let Some(Piece::Open(span)) = pieces.peek() {
+                    stack.push((line, *span, std::mem::take(&mut nodes)));
+                    pieces.next();
+                } else {
+                    nodes.push(Node::Line(line));
+                }
+            }
+            Piece::Open(span) => {
+                findings.push(
+                    Diagnostic::new(Code::SyntaxExpected, span, "a brace opens a block here, and nothing says of what")
+                        .help("a block begins with `procedure`, `step`, `reaction`, `operation`, `substance` or the like"),
+                );
+                let head = Line {
+                    tokens: Vec::new(),
+                    comments: Vec::new(),
+                    span,
+                    blank_before: false,
+                    broken: true,
+                };
+                stack.push((head, span, std::mem::take(&mut nodes)));
+            }
+            Piece::Close(span) => {
+                if let Some((head, open, outer)) = stack.pop() {
+                    let body = std::mem::replace(&mut nodes, outer);
+                    nodes.push(Node::Block(Block { head, open, body, close: span }));
+                }
+            }
+        }
+    }
+    // The scanner has balanced the braces; what is left open is closed at the end all the same.
+    while let Some((head, open, outer)) = stack.pop() {
+        let body = std::mem::replace(&mut nodes, outer);
+        nodes.push(Node::Block(Block { close: open, head, open, body }));
+    }
+    (File { id, nodes }, findings)
+}
+
+/// Parses one logical line by itself, as for `--size NAME=QUANTITY`.
+#[must_use]
+pub fn parse_line(id: FileId, file: &SourceFile) -> (Line, Vec<Diagnostic>) {
+    let mut findings = Vec::new();
+    let line = line(id, file, 0, file.text.len(), false, &mut findings);
+    (line, findings)
+}
+
+/// The tokens of a text that is part of the program itself, such as an effect's form.
+#[must_use]
+pub fn tokens_of(text: &str) -> Vec<Token> {
+    let mut sources = crate::source::Sources::default();
+    let id = sources.add("built in", text.to_owned(), true);
+    sources.get(id).map(|file| parse_line(id, file).0.tokens).unwrap_or_default()
+}
+
+struct Builder<'a> {
+    id: FileId,
+    base: usize,
+    text: &'a str,
+    findings: &'a mut Vec<Diagnostic>,
+    line: Line,
+}
+
+fn line(
+    id: FileId,
+    file: &SourceFile,
+    start: usize,
+    end: usize,
+    blank_before: bool,
+    findings: &mut Vec<Diagnostic>,
+) -> Line {
+    let text = file.text.get(start..end).unwrap_or("");
+    let line = Line {
+        tokens: Vec::new(),
+        comments: Vec::new(),
+        span: Span::new(id, start..end),
+        blank_before,
+        broken: false,
+    };
+    let mut builder = Builder { id, base: start, text, findings, line };
+    match LineParser::parse(Rule::line, text) {
+        Ok(pairs) => {
+            for pair in pairs.flat_map(Pair::into_inner) {
+                builder.token(pair);
+            }
+        }
+        Err(error) => {
+            let at = match error.location {
+                pest::error::InputLocation::Pos(at) | pest::error::InputLocation::Span((at, _)) => at,
+            };
+            builder.fault(Code::SyntaxExpected, at, at, "this line cannot be read from here on", None);
+        }
+    }
+    let mut line = builder.line;
+    if let (Some(first), Some(last)) = (line.tokens.first(), line.tokens.last()) {
+        line.span = first.span.to(last.span);
+    }
+    line
+}
+
+impl Builder<'_> {
+    fn span(&self, pair: &Pair<'_, Rule>) -> Span {
+        let span = pair.as_span();
+        Span::new(self.id, self.base + span.start()..self.base + span.end())
+    }
+
+    /// Reports what could not be read, once a line, and marks the line.
+    fn fault(&mut self, code: Code, from: usize, to: usize, message: &str, mend: Option<String>) {
+        let span = Span::new(self.id, self.base + from..self.base + to);
+        let mut finding = Diagnostic::new(code, span, message);
+        if let Some(mend) = mend {
+            finding = finding.help(format!("write `{mend}`")).edit(span, mend);
+        }
+        self.findings.push(finding);
+        self.line.broken = true;
+    }
+
+    fn push(&mut self, tok: Tok, span: Span) {
+        let before = self.line.tokens.last().map_or(0, |token| token.span.end - self.base);
+        let breaks = !self.line.tokens.is_empty()
+            && self.text.get(before..span.start - self.base).is_some_and(|gap| gap.contains('\n'));
+        self.line.tokens.push(Token { tok, span, breaks });
+    }
+
+    fn token(&mut self, pair: Pair<'_, Rule>) {
+        let span = self.span(&pair);
+        let (from, to) = (span.start - self.base, span.end - self.base);
+        let written = pair.as_str();
+        match pair.as_rule() {
+            Rule::comment => {
+                let comment = Comment {
+                    text: written.trim_end().to_owned(),
+                    span,
+                    same_line: true,
+                    blank_before: false,
+                };
+                self.line.comments.push((self.line.tokens.len(), comment));
+            }
+            Rule::text => {
+                let inside = pair.into_inner().next().map_or("", |inside| inside.as_str()).to_owned();
+                self.push(Tok::Text(inside), span);
+            }
+            Rule::open_text => {
+                let message = "this text is never closed: the second quotation mark is missing";
+                self.fault(Code::SyntaxText, from, to, message, None);
+                let inside = written.trim_start_matches(['"', '\u{201C}', '\u{201D}']);
+                self.push(Tok::Text(inside.to_owned()), span);
+            }
+            Rule::arrow => self.push(Tok::Arrow, span),
+            Rule::equilibrium => self.push(Tok::Equilibrium, span),
+            Rule::decimal_comma => {
+                let mend = written.replacen(',', ".", 1);
+                self.fault(Code::SyntaxSlip, from, to, "a decimal comma would be read as the comma of a list", Some(mend.clone()));
+                self.measure_from(&mend, span);
+            }
+            Rule::dash_range => {
+                let mend = written.replacen(['-', '\u{2013}', '\u{2014}'], "..", 1);
+                self.fault(Code::SyntaxSlip, from, to, "a dash between two numbers could be a minus: a range is written with two dots", Some(mend.clone()));
+                self.measure_from(&mend, span);
+            }
+            Rule::semicolon => {
+                self.fault(Code::SyntaxSlip, from, to, "a statement ends with its line; it takes no semicolon", None);
+            }
+            Rule::quantity => {
+                let measure = self.measure(pair, span);
+                self.push(Tok::Quantity(measure), span);
+            }
+            Rule::word => self.push(Tok::Word(written.to_owned()), span),
+            Rule::sign => {
+                let plain = if matches!(written, "\u{2013}" | "\u{2212}") { "-" } else { written };
+                if let Some(sign) = SIGNS.iter().find(|sign| **sign == plain) {
+                    self.push(Tok::Sign(sign), span);
+                }
+            }
+            Rule::stray => self.stray(written, from, to),
+            _ => {}
+        }
+    }
+
+    fn stray(&mut self, written: &str, from: usize, to: usize) {
+        match written {
+            "\u{B0}" => self.fault(
+                Code::AmbiguousUnit,
+                from,
+                to,
+                "a bare degree sign does not say which scale",
+                Some("degC".to_owned()),
+            ),
+            "\0" => self.fault(Code::SyntaxNotText, from, to, "a NUL byte stands here: this is not text", None),
+            _ => {
+                let name = written.chars().next().map_or(0, |c| c as u32);
+                let message = format!("the character `{}` (U+{name:04X}) means nothing here", written.escape_debug());
+                self.fault(Code::SyntaxExpected, from, to, &message, None);
+            }
+        }
+    }
+
+    fn measure_from(&mut self, mended: &str, span: Span) {
+        let Ok(mut pairs) = LineParser::parse(Rule::quantity, mended) else { return };
+        if let Some(pair) = pairs.next() {
+            let mut measure = self.measure(pair, span);
+            // Places inside a mended text are not places of the source.
+            measure.figures_span = span;
+            if let Some(unit) = &mut measure.unit {
+                unit.1 = span;
+            }
+            self.push(Tok::Quantity(measure), span);
+        }
+    }
+
+    fn measure(&self, pair: Pair<'_, Rule>, span: Span) -> Measure {
+        let mut numbers: Vec<f64> = Vec::new();
+        let mut figures = String::new();
+        let mut negative = false;
+        let mut tolerance = false;
+        let mut unit = None;
+        let mut figures_end = span.start;
+        for inner in pair.into_inner() {
+            let at = self.span(&inner);
+            match inner.as_rule() {
+                Rule::minus => negative = true,
+                Rule::plus_minus => tolerance = true,
+                Rule::number => {
+                    let value = inner.as_str().parse::<f64>().unwrap_or(f64::INFINITY);
+                    if !numbers.is_empty() {
+                        figures.push_str(if tolerance { " ± " } else { ".." });
+                    }
+                    if negative {
+                        figures.push('-');
+                    }
+                    figures.push_str(inner.as_str());
+                    numbers.push(if negative { -value } else { value });
+                    negative = false;
+                    figures_end = at.end;
+                }
+                Rule::unit => {
+                    let mut text: String = inner.as_str().split_whitespace().collect::<Vec<_>>().join(" ");
+                    if let Some(basis) = text.strip_prefix('%') {
+                        text = format!("% {}", basis.trim()).trim_end().to_owned();
+                    }
+                    unit = Some((text, at));
+                }
+                _ => {}
+            }
+        }
+        let second = numbers.get(1).copied();
+        Measure {
+            low: numbers.first().copied().unwrap_or(f64::NAN),
+            high: if tolerance { None } else { second },
+            plus_minus: if tolerance { second } else { None },
+            figures,
+            figures_span: Span { end: figures_end, ..span },
+            unit,
+        }
+    }
+}

@@ -1,0 +1,439 @@
+//! The program as it is called: exit codes, streams, files.
+#![allow(clippy::disallowed_methods, reason = "these tests start the program and look at files")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop where it stands")]
+
+use std::fs;
+use std::io::{Read as _, Write as _};
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+
+/// Compiles without an error.
+const GOOD: &str = r#"# Isoamyl acetate, the pear-and-banana ester.
+
+procedure isoamyl_acetate "Isoamyl acetate by Fischer esterification" {
+    basis alcohol
+
+    take alcohol  = isoamyl_alcohol, 24 mL
+    take acid     = acetic_acid, glacial, 2.0 eq
+    take catalyst = sulfuric_acid, 98 % w/w, 1 mL
+    take drier    = magnesium_sulfate, enough
+
+    reaction esterification {
+        isoamyl_alcohol + acetic_acid <=> isoamyl_acetate + water
+        equilibrium 4.2
+        catalyst sulfuric_acid
+    }
+
+    step "Esterify" {
+        combine alcohol, acid -> pot
+        add catalyst to pot over 2 min, with swirling
+        reflux pot for 90 min, running esterification
+        cool pot to 25 degC
+    }
+
+    step "Wash out the acid" {
+        wash pot with water, 80 mL                                  -> upper crude, lower acid_wash
+        wash crude with sodium_bicarbonate, 5 % w/w, 60 mL, 2 times -> upper crude, lower base_wash
+        wash crude with brine, 0.3 * volume of crude                -> upper crude, lower salt_wash
+    }
+
+    step "Dry and distil" {
+        dry crude over drier for 20 min        -> dried crude, spent used_drier
+        distil crude, collecting 137..143 degC -> forerun first_runnings, cut product, residue bottoms
+    }
+
+    discard acid_wash as "aqueous, acidic"
+    discard base_wash, salt_wash as "aqueous, mildly basic"
+    discard used_drier as "solids, flammable"
+    discard first_runnings, bottoms as "flammable, halogen-free"
+    keep product as isoamyl_acetate in bottle
+}
+"#;
+
+/// Can be read, and names a substance that nothing declares.
+fn bad() -> String {
+    GOOD.replace("isoamyl_alcohol, 24 mL", "mystery_alcohol, 24 mL")
+}
+
+/// Cannot be read.
+fn unreadable() -> String {
+    GOOD.replace("basis alcohol", "basis \"alcohol")
+}
+
+/// Says what [`GOOD`] says in another layout.
+fn untidy() -> String {
+    GOOD.replace("    basis alcohol", "  basis   alcohol").replace("catalyst = ", "catalyst=")
+}
+
+fn scruple(folder: &Path) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_scruple"));
+    command.current_dir(folder).env_remove("NO_COLOR").stdin(Stdio::null());
+    command
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> Output {
+    scruple(folder).args(arguments).output().unwrap()
+}
+
+fn run_with(folder: &Path, arguments: &[&str], input: &str) -> Output {
+    let mut command = scruple(folder);
+    command.args(arguments).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = command.spawn().unwrap();
+    // A program that ends before it has read everything closes the pipe; that is its right.
+    let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
+    child.wait_with_output().unwrap()
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().unwrap_or_else(|| panic!("{}", err(output)))
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+/// A folder with `good.scruple`, `bad.scruple`, `unreadable.scruple` and `untidy.scruple`.
+fn folder() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in [("good", GOOD.to_owned()), ("bad", bad()), ("unreadable", unreadable()), ("untidy", untidy())] {
+        fs::write(folder.path().join(format!("{name}.scruple")), text).unwrap();
+    }
+    folder
+}
+
+fn names(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> =
+        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+/// Every line as JSON.
+fn lines(text: &str) -> Vec<serde_json::Value> {
+    text.lines().map(|line| serde_json::from_str(line).unwrap_or_else(|why| panic!("{why}: {line}"))).collect()
+}
+
+#[test]
+fn check_ends_with_0_without_errors_and_with_1_with_one() {
+    let folder = folder();
+    let good = run(folder.path(), &["check", "good.scruple"]);
+    assert_eq!(code(&good), 0, "{}{}", out(&good), err(&good));
+    let both = run(folder.path(), &["check", "good.scruple", "bad.scruple"]);
+    assert_eq!(code(&both), 1);
+    assert!(out(&both).contains("resolve::unknown_substance"), "{}", out(&both));
+    assert!(out(&both).contains("mystery_alcohol, 24 mL"), "{}", out(&both));
+    assert!(err(&both).lines().any(|line| line.ends_with(" in bad.scruple") && line.contains("error")), "{}", err(&both));
+    assert_eq!(code(&run(folder.path(), &["check", "unreadable.scruple"])), 1);
+    assert_eq!(code(&run(folder.path(), &["check", "no_such.scruple"])), 1);
+    assert_eq!(code(&run(folder.path(), &["check", "."])), 1);
+}
+
+#[test]
+fn misuse_ends_with_2_and_says_so_on_standard_error() {
+    let folder = folder();
+    for arguments in [
+        &[][..],
+        &["boil"],
+        &["check"],
+        &["check", "--colour", "good.scruple"],
+        &["check", "--findings", "xml", "good.scruple"],
+        &["sheet"],
+        &["sheet", "good.scruple", "bad.scruple"],
+        &["sheet", "good.scruple", "--scale", "2", "--size", "alcohol=60mL"],
+        &["plan"],
+        &["plan", "--schema", "good.scruple"],
+        &["explain", "matter::used_thrice"],
+        &["tidy"],
+    ] {
+        let output = run(folder.path(), arguments);
+        assert_eq!(code(&output), 2, "{arguments:?}");
+        assert!(out(&output).is_empty(), "{arguments:?}");
+        assert!(!err(&output).is_empty(), "{arguments:?}");
+    }
+}
+
+#[test]
+fn help_and_version_are_no_misuse() {
+    let folder = folder();
+    let version = run(folder.path(), &["--version"]);
+    assert_eq!((code(&version), out(&version)), (0, format!("scruple {}\n", env!("CARGO_PKG_VERSION"))));
+    for arguments in [&["--help"][..], &["check", "--help"], &["sheet", "-h"], &["plan", "--help"], &["explain", "--help"], &["tidy", "--help"]] {
+        let output = run(folder.path(), arguments);
+        assert_eq!(code(&output), 0, "{arguments:?}");
+        assert!(out(&output).contains("Example: scruple "), "{arguments:?}");
+    }
+}
+
+#[test]
+fn findings_as_json_are_lines_of_json() {
+    let folder = folder();
+    let check = run(folder.path(), &["check", "--findings", "json", "bad.scruple", "unreadable.scruple", "gone.scruple"]);
+    assert_eq!(code(&check), 1);
+    assert_eq!(err(&check), "");
+    let found = lines(&out(&check));
+    for (code, file) in
+        [("resolve::unknown_substance", "bad.scruple"), ("syntax::text", "unreadable.scruple"), ("resolve::missing_file", "gone.scruple")]
+    {
+        let finding = found.iter().find(|finding| finding["code"] == code).unwrap_or_else(|| panic!("{code}"));
+        assert_eq!((finding["file"].as_str(), finding["severity"].as_str()), (Some(file), Some("error")));
+        assert!(finding["line"].as_u64() >= Some(1) && finding["column"].as_u64() >= Some(1));
+    }
+    for command in ["sheet", "plan", "tidy"] {
+        let output = run(folder.path(), &[command, "--findings", "json", "unreadable.scruple"]);
+        assert_eq!((code(&output), out(&output)), (1, String::new()), "{command}");
+        assert!(lines(&err(&output)).iter().any(|finding| finding["code"] == "syntax::text"), "{command}");
+    }
+}
+
+#[test]
+fn a_sheet_goes_to_standard_output_or_to_its_file() {
+    let folder = folder();
+    let shown = run(folder.path(), &["sheet", "good.scruple"]);
+    assert_eq!(code(&shown), 0, "{}", err(&shown));
+    assert!(!out(&shown).is_empty() && out(&shown).ends_with('\n'));
+    let written = run(folder.path(), &["sheet", "good.scruple", "-o", "good.md"]);
+    assert_eq!((code(&written), out(&written)), (0, String::new()));
+    assert_eq!(fs::read_to_string(folder.path().join("good.md")).unwrap(), out(&shown));
+    let plan = run(folder.path(), &["plan", "good.scruple", "--scale", "2.5"]);
+    assert_eq!(code(&plan), 0, "{}", err(&plan));
+    assert!(serde_json::from_str::<serde_json::Value>(&out(&plan)).unwrap().is_object());
+    let schema = run(folder.path(), &["plan", "--schema"]);
+    assert_eq!(code(&schema), 0);
+    assert!(serde_json::from_str::<serde_json::Value>(&out(&schema)).unwrap().is_object());
+}
+
+#[test]
+fn a_bad_size_is_a_finding_in_a_source_of_its_own() {
+    let folder = folder();
+    for (flag, value) in [("--size", "alcohol=60furlong"), ("--size", "alcohol"), ("--scale", "-1")] {
+        let output = run(folder.path(), &["sheet", "good.scruple", flag, value, "--findings", "json"]);
+        assert_eq!((code(&output), out(&output)), (1, String::new()), "{value}");
+        assert!(lines(&err(&output)).iter().any(|finding| finding["severity"] == "error"), "{value}");
+    }
+    let output = run(folder.path(), &["sheet", "good.scruple", "--size", "alcohol=60furlong"]);
+    assert!(err(&output).contains("--size:1:"), "{}", err(&output));
+}
+
+#[test]
+fn a_procedure_with_errors_leaves_the_output_file_as_it_was() {
+    let folder = folder();
+    let before = names(folder.path());
+    let none = run(folder.path(), &["sheet", "bad.scruple", "-o", "bad.md"]);
+    assert_eq!((code(&none), out(&none)), (1, String::new()));
+    assert_eq!(names(folder.path()), before);
+    fs::write(folder.path().join("bad.md"), "the sheet of yesterday").unwrap();
+    assert_eq!(code(&run(folder.path(), &["sheet", "bad.scruple", "-o", "bad.md"])), 1);
+    assert_eq!(fs::read_to_string(folder.path().join("bad.md")).unwrap(), "the sheet of yesterday");
+}
+
+#[test]
+fn an_output_that_cannot_be_written_is_an_error_and_leaves_nothing_behind() {
+    let folder = folder();
+    fs::create_dir(folder.path().join("sheets")).unwrap();
+    let before = names(folder.path());
+    for target in ["missing/good.md", "sheets", "sheets/", "good.scruple", "./sheets/../good.scruple", "good.scruple/x.md", ""] {
+        let output = run(folder.path(), &["sheet", "good.scruple", "-o", target]);
+        assert_eq!((code(&output), out(&output)), (1, String::new()), "{target}");
+        assert!(err(&output).contains("scruple: "), "{target}: {}", err(&output));
+        assert_eq!(names(folder.path()), before, "{target}");
+    }
+    assert!(names(&folder.path().join("sheets")).is_empty());
+    assert_eq!(fs::read_to_string(folder.path().join("good.scruple")).unwrap(), GOOD);
+}
+
+#[cfg(unix)]
+#[test]
+fn permissions_links_and_devices_are_respected() {
+    use std::os::unix::fs::{PermissionsExt as _, symlink};
+    let folder = folder();
+    let path = |name: &str| folder.path().join(name);
+    let mode = |name: &str| fs::metadata(path(name)).unwrap().permissions().mode() & 0o777;
+    fs::write(path("plain"), "").unwrap();
+    assert_eq!(code(&run(folder.path(), &["sheet", "good.scruple", "-o", "new.md"])), 0);
+    assert_eq!(mode("new.md"), mode("plain"), "a new file is what the user's mask makes of it");
+    fs::set_permissions(path("new.md"), fs::Permissions::from_mode(0o640)).unwrap();
+    symlink("new.md", path("link.md")).unwrap();
+    assert_eq!(code(&run(folder.path(), &["plan", "good.scruple", "-o", "link.md"])), 0);
+    assert!(path("link.md").is_symlink() && fs::read_to_string(path("new.md")).unwrap().starts_with('{'));
+    assert_eq!(mode("new.md"), 0o640);
+    fs::set_permissions(path("new.md"), fs::Permissions::from_mode(0o440)).unwrap();
+    assert_eq!(code(&run(folder.path(), &["sheet", "good.scruple", "-o", "new.md"])), 1);
+    assert!(fs::read_to_string(path("new.md")).unwrap().starts_with('{'));
+    symlink("nowhere.md", path("dangling.md")).unwrap();
+    assert_eq!(code(&run(folder.path(), &["sheet", "good.scruple", "-o", "dangling.md"])), 1);
+    assert_eq!(code(&run(folder.path(), &["sheet", "good.scruple", "-o", "/dev/null"])), 0);
+    assert!(!fs::metadata("/dev/null").unwrap().is_file());
+}
+
+#[test]
+fn standard_input_is_read_for_a_dash() {
+    let folder = folder();
+    let check = run_with(folder.path(), &["check", "-"], &bad());
+    assert_eq!(code(&check), 1);
+    assert!(out(&check).contains("[<stdin>:"), "{}", out(&check));
+    assert!(err(&check).contains(" in <stdin>"), "{}", err(&check));
+    assert_eq!(code(&run_with(folder.path(), &["check", "-", "-"], GOOD)), 0);
+    assert_eq!(code(&run_with(folder.path(), &["sheet", "-"], GOOD)), 0);
+    let tidied = run_with(folder.path(), &["tidy", "-"], &untidy());
+    assert_eq!((code(&tidied), out(&tidied)), (0, GOOD.to_owned()));
+    let refused = run_with(folder.path(), &["tidy", "-"], &unreadable());
+    assert_eq!((code(&refused), out(&refused)), (1, String::new()));
+}
+
+#[test]
+fn bytes_that_are_not_text_and_odd_texts_are_findings() {
+    let folder = folder();
+    for bytes in [&b"procedure \xff\xfe {\n"[..], b"\0\0\0", b"}\n", b"\x1b[2J\xc2\x9b", b"a\rb\x1b["] {
+        fs::write(folder.path().join("odd.scruple"), bytes).unwrap();
+        let check = run(folder.path(), &["check", "odd.scruple"]);
+        assert_eq!(code(&check), 1, "{bytes:?}: {}", err(&check));
+        assert!(!out(&check).contains(['\u{1b}', '\u{9b}', '\r']), "{bytes:?}");
+    }
+    for bytes in [&b""[..], b"\n", b"\xef\xbb\xbf", b"# only a comment"] {
+        fs::write(folder.path().join("odd.scruple"), bytes).unwrap();
+        assert!(matches!(code(&run(folder.path(), &["check", "odd.scruple"])), 0 | 1), "{bytes:?}");
+        assert_eq!(code(&run(folder.path(), &["tidy", "odd.scruple"])), 0, "{bytes:?}");
+    }
+}
+
+#[test]
+fn explain_shows_the_page_or_lists_the_codes_or_suggests() {
+    let folder = folder();
+    let page = run(folder.path(), &["explain", "matter::used_twice"]);
+    assert_eq!(code(&page), 0);
+    for part in ["A portion that is used twice\n", "matter::used_twice (error)\n", "that has it:\n\n    procedure", "mended.", ":\n\n    procedure"] {
+        assert!(out(&page).contains(part), "{}", out(&page));
+    }
+    let table = run(folder.path(), &["explain"]);
+    assert_eq!(code(&table), 0);
+    for code in scruple::diagnostics::Code::ALL {
+        assert!(out(&table).lines().any(|line| line.starts_with(code.text()) && line.ends_with(code.title())));
+    }
+    for asked in ["matter::used_twise", "used_twice", "used_twise", "mater::used_twice", "Matter::Used_Twice"] {
+        let output = run(folder.path(), &["explain", asked]);
+        assert_eq!(code(&output), 2);
+        assert!(err(&output).contains("`matter::used_twice`"), "{asked}: {}", err(&output));
+    }
+}
+
+#[test]
+fn tidy_rewrites_only_what_changes_and_a_second_time_nothing() {
+    let folder = folder();
+    let path = |name: &str| folder.path().join(name);
+    let check = run(folder.path(), &["tidy", "--check", "good.scruple", "untidy.scruple"]);
+    assert_eq!((code(&check), out(&check)), (1, "untidy.scruple\n".to_owned()));
+    assert_eq!(fs::read_to_string(path("untidy.scruple")).unwrap(), untidy());
+    let untouched = fs::metadata(path("good.scruple")).unwrap().modified().unwrap();
+    let tidied = run(folder.path(), &["tidy", "good.scruple", "untidy.scruple"]);
+    assert_eq!((code(&tidied), out(&tidied)), (0, String::new()));
+    assert_eq!(fs::read_to_string(path("untidy.scruple")).unwrap(), GOOD);
+    assert_eq!(fs::metadata(path("good.scruple")).unwrap().modified().unwrap(), untouched);
+    let again = run(folder.path(), &["tidy", "--check", "good.scruple", "untidy.scruple"]);
+    assert_eq!((code(&again), out(&again), err(&again)), (0, String::new(), String::new()));
+}
+
+#[test]
+fn tidy_leaves_what_it_cannot_read_and_does_the_rest() {
+    let folder = folder();
+    let output = run(folder.path(), &["tidy", "unreadable.scruple", "gone.scruple", "untidy.scruple"]);
+    assert_eq!(code(&output), 1);
+    assert!(err(&output).contains("syntax::text") && err(&output).contains("resolve::missing_file"), "{}", err(&output));
+    assert_eq!(fs::read_to_string(folder.path().join("unreadable.scruple")).unwrap(), unreadable());
+    assert_eq!(fs::read_to_string(folder.path().join("untidy.scruple")).unwrap(), GOOD);
+    assert!(!folder.path().join("gone.scruple").exists());
+}
+
+#[test]
+fn a_closed_pipe_ends_quietly() {
+    let folder = folder();
+    for arguments in [&["explain"][..], &["explain", "matter::used_twice"], &["sheet", "good.scruple"], &["plan", "--schema"], &["--help"]] {
+        let (reader, writer) = std::io::pipe().unwrap();
+        drop(reader);
+        let output = scruple(folder.path()).args(arguments).stdout(writer).stderr(Stdio::piped()).output().unwrap();
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}");
+        assert!(!err(&output).contains("panic") && !err(&output).contains("pipe"), "{arguments:?}: {}", err(&output));
+    }
+    // The exit code is that of the work, whether anybody reads on or not.
+    let (reader, writer) = std::io::pipe().unwrap();
+    drop(reader);
+    let output = scruple(folder.path()).args(["check", "bad.scruple"]).stdout(writer).output().unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    let (reader, writer) = std::io::pipe().unwrap();
+    drop(reader);
+    let output = scruple(folder.path()).args(["sheet", "good.scruple", "-o", "good.md"]).stderr(writer).output().unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    assert!(folder.path().join("good.md").is_file());
+}
+
+#[test]
+fn no_colours_but_on_a_terminal() {
+    let folder = folder();
+    for value in [None, Some(""), Some("1")] {
+        let mut command = scruple(folder.path());
+        if let Some(value) = value {
+            command.env("NO_COLOR", value);
+        }
+        let output = command.args(["check", "bad.scruple", "unreadable.scruple"]).output().unwrap();
+        assert_eq!(code(&output), 1);
+        assert!(!out(&output).contains('\u{1b}') && !err(&output).contains('\u{1b}'), "{value:?}");
+    }
+}
+
+/// `script` of util-linux gives a program a terminal; where there is none the test says nothing.
+#[cfg(target_os = "linux")]
+#[test]
+fn colours_on_a_terminal_unless_no_color_is_set() {
+    let folder = folder();
+    let on_terminal = |no_color: Option<&str>| {
+        let mut command = Command::new("script");
+        command.args(["-qec", concat!("'", env!("CARGO_BIN_EXE_scruple"), "' check bad.scruple"), "/dev/null"]);
+        command.current_dir(folder.path()).env("TERM", "xterm").env_remove("NO_COLOR").stdin(Stdio::null());
+        if let Some(value) = no_color {
+            command.env("NO_COLOR", value);
+        }
+        let mut child = command.stdout(Stdio::piped()).spawn().ok()?;
+        let mut text = String::new();
+        child.stdout.take()?.read_to_string(&mut text).ok()?;
+        child.wait().ok()?;
+        Some(text)
+    };
+    let Some(coloured) = on_terminal(None) else { return };
+    assert!(coloured.contains("resolve::unknown_substance") && coloured.contains("\u{1b}["), "{coloured}");
+    let plain = on_terminal(Some("1")).unwrap_or_default();
+    assert!(plain.contains("resolve::unknown_substance") && !plain.contains("\u{1b}["), "{plain}");
+}
+
+#[test]
+fn one_of_several_procedures_is_chosen_by_name() {
+    let folder = folder();
+    let two = format!("{GOOD}\n{}", GOOD.replace("procedure isoamyl_acetate ", "procedure second_batch "));
+    fs::write(folder.path().join("two.scruple"), two).unwrap();
+    let chosen = run(folder.path(), &["sheet", "two.scruple", "--procedure", "second_batch"]);
+    assert_eq!(code(&chosen), 0, "{}", err(&chosen));
+    let unknown = run(folder.path(), &["sheet", "two.scruple", "--procedure", "third_batch"]);
+    assert_eq!((code(&unknown), out(&unknown)), (1, String::new()));
+    assert!(err(&unknown).contains("resolve::no_procedure"), "{}", err(&unknown));
+}
+
+#[test]
+fn a_file_used_by_another_is_found_from_its_folder_and_read_once() {
+    let folder = folder();
+    fs::create_dir(folder.path().join("shelf")).unwrap();
+    let substance = "substance house_oil {\n    formula C10H22\n}\n";
+    fs::write(folder.path().join("shelf/oils.scruple"), format!("use \"../main.scruple\"\n\n{substance}")).unwrap();
+    fs::write(folder.path().join("main.scruple"), format!("use \"shelf/oils.scruple\"\n\n{GOOD}")).unwrap();
+    for name in ["main.scruple", "./main.scruple", "shelf/../main.scruple"] {
+        let output = run(folder.path(), &["check", name, "--findings", "json"]);
+        assert_eq!(code(&output), 0, "{name}: {}", out(&output));
+    }
+    fs::remove_file(folder.path().join("shelf/oils.scruple")).unwrap();
+    let output = run(folder.path(), &["check", "main.scruple", "--findings", "json"]);
+    assert_eq!(code(&output), 1);
+    let found = lines(&out(&output));
+    let missing = found.iter().find(|finding| finding["code"] == "resolve::missing_file").unwrap();
+    assert_eq!((missing["file"].as_str(), missing["line"].as_u64()), (Some("main.scruple"), Some(1)));
+}
