@@ -111,6 +111,10 @@ pub struct Evaluation {
     pub basis_moles: Option<Num>,
     /// Results left unnamed, kg.
     pub traces: Masses,
+    /// What reactions made (or, negative, used up) of each substance, kg.
+    pub made: Masses,
+    /// Whether it broke off at a statement that cannot work, so that the rest is missing.
+    pub stopped: bool,
     /// What could not be worked out.
     pub findings: Vec<Diagnostic>,
 }
@@ -163,6 +167,8 @@ pub fn evaluate(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale:
         assumed: Assumed::new(),
         basis_moles: None,
         traces: Masses::new(),
+        made: Masses::new(),
+        stopped: false,
         findings: Vec::new(),
     };
     for work in &graph.order {
@@ -170,11 +176,13 @@ pub fn evaluate(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale:
             Work::Take(number) => take(&mut evaluation, procedure, defs, *number),
             Work::Statement(number) => statement(&mut evaluation, procedure, defs, *number),
         }
-        if evaluation.findings.iter().any(Diagnostic::is_error) {
+        evaluation.stopped |= evaluation.findings.iter().any(Diagnostic::is_error);
+        if evaluation.stopped {
             break;
         }
     }
     if evaluation.findings.is_empty()
+        && !evaluation.stopped
         && let Some((id, _)) = evaluation.deferred.iter().next()
     {
         let binding = procedure.binding(*id);

@@ -36,7 +36,7 @@ pub fn entry(number: usize) -> Option<&'static Entry> {
 }
 
 /// Names of all declarations of the given sorts, trade names included, in order.
-pub fn names(sorts: &'static [&'static str]) -> impl Iterator<Item = &'static str> {
+pub fn names<'a>(sorts: &'static [&'static str]) -> impl Iterator<Item = &'a str> {
     INDEX.iter().filter(move |(key, found)| {
         !key.starts_with(['+', '*'])
             && found.iter().filter_map(|number| entry(*number)).any(|entry| sorts.contains(&entry.sort))

@@ -209,7 +209,7 @@ fn vapour(field: &mut Field<'_>) -> Read<VapourPressure> {
     let at = field.cursor.here();
     let form = field.name_or_text()?;
     let mut c = Vec::new();
-    while field.comma() {
+    while field.comma() && !field.cursor.word_is("from") {
         // Tc and Pc may carry their units; K and Pa are SI already.
         c.push(field.figure(&[Kind::Ratio, Kind::Temperature, Kind::Pressure])?.low);
     }

@@ -348,7 +348,7 @@ impl Matcher<'_> {
         let Some(Tok::Quantity(measure)) = self.cursor.peek() else {
             return Err(self.cursor.failure(wanted, false));
         };
-        let mut measure = measure.clone();
+        let measure = measure.clone();
         self.cursor.advance();
         // A compound duration: `1 h 30 min`.
         let mut more = Vec::new();
@@ -357,17 +357,6 @@ impl Matcher<'_> {
         {
             more.push(next.clone());
             self.cursor.advance();
-        }
-        // `cool pot to 25 for 30 min`: the word behind the number is no unit but the form's.
-        if let Some((text, span)) = &measure.unit
-            && unit(text).is_err()
-            && matches!(text.as_str(), "for" | "to" | "at" | "in" | "over" | "with" | "of" | "per" | "from" | "running")
-        {
-            let mut failure = self.cursor.failure("a unit", false);
-            failure.span = *span;
-            failure.met = format!("`{text}`");
-            measure.unit = None;
-            return Err(failure);
         }
         let mut kinds = vec![kind];
         if kind == Kind::Count {

@@ -80,10 +80,11 @@ fn load(
         Ok(bytes) => bytes,
         Err(why) => {
             let span = asked.unwrap_or_else(|| Span::new(sources.add(located, String::new(), false), 0..0));
-            findings.push(
-                Diagnostic::new(Code::MissingFile, span, format!("`{located}` cannot be read: {why}"))
-                    .help("the path is taken from the folder of the file that uses it"),
-            );
+            let mut finding = Diagnostic::new(Code::MissingFile, span, format!("`{located}` cannot be read: {why}"));
+            if asked.is_some() {
+                finding = finding.help("the path is taken from the folder of the file that uses it");
+            }
+            findings.push(finding);
             return;
         }
     };

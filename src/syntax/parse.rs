@@ -17,6 +17,12 @@ struct LineParser;
 const SIGNS: &[&str] =
     &["...", "..", ",", "+", "*", "/", "=", "(", ")", "[", "]", "<", ">", ":", "|", "-", "%"];
 
+/// Words that stand behind a bare number and are no unit: they go on with the statement.
+const NEVER_UNITS: &[&str] = &[
+    "source", "from", "for", "to", "at", "in", "over", "with", "of", "per", "running", "as", "by", "collecting", "cooling",
+    "taking", "returning", "parting", "until", "filled", "is",
+];
+
 /// Parses a whole file. The tree holds whatever could be read; the findings say what could not.
 #[must_use]
 pub fn parse(id: FileId, file: &SourceFile) -> (File, Vec<Diagnostic>) {
@@ -198,8 +204,16 @@ impl Builder<'_> {
                 self.fault(Code::SyntaxSlip, from, to, "a statement ends with its line; it takes no semicolon", None);
             }
             Rule::quantity => {
-                let measure = self.measure(pair, span);
-                self.push(Tok::Quantity(measure), span);
+                let mut measure = self.measure(pair, span);
+                let after = measure.unit.take_if(|(text, _)| NEVER_UNITS.contains(&text.as_str()));
+                match after {
+                    None => self.push(Tok::Quantity(measure), span),
+                    Some((text, at)) => {
+                        let figures = measure.figures_span;
+                        self.push(Tok::Quantity(measure), figures);
+                        self.push(Tok::Word(text), at);
+                    }
+                }
             }
             Rule::word => self.push(Tok::Word(written.to_owned()), span),
             Rule::sign => {

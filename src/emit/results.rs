@@ -1,0 +1,202 @@
+//! The end of the sheet: what should have come of it, where everything goes, and what it rests on.
+
+use super::view;
+use super::words;
+use crate::kinds::significant;
+use crate::matter::balance;
+use crate::matter::portion::Portion;
+use crate::pipeline::Outcome;
+
+/// Theoretical and expected mass, yield and purity, with blanks.
+pub fn should_get(outcome: &Outcome, out: &mut String) {
+    let kept = view::kept(outcome);
+    let products: Vec<_> = kept.iter().filter(|kept| kept.sub.is_some()).collect();
+    if products.is_empty() && outcome.evaluation.runs.is_empty() {
+        return;
+    }
+    out.push_str("## What you should get\n\n");
+    for run in &outcome.evaluation.runs {
+        let Some(reaction) = view::reaction(outcome, run) else { continue };
+        let line = format!(
+            "{}: {}. Predicted: {} of the {} reacts ({}).",
+            words::capital(&words::plain(&reaction.name)),
+            view::equation(outcome, reaction),
+            words::percent(run.conversion),
+            outcome.defs.substance(run.limiting).display(),
+            words::moles(run.extent.si),
+        );
+        out.push_str(&format!("{}\n\n", words::escape(&line)));
+    }
+    if products.is_empty() {
+        return;
+    }
+    out.push_str("| Portion | Substance | Theoretical | Expected | Yield | Purity | Measured | Yield found |\n");
+    out.push_str("| --- | --- | ---: | ---: | ---: | ---: | --- | --- |\n");
+    for kept in &products {
+        let Some(sub) = kept.sub else { continue };
+        let (pure, mass) = (kept.portion.of(sub), kept.portion.mass());
+        let unknown = || "not known".to_owned();
+        let yield_of = kept.theoretical.map_or_else(|| "–".to_owned(), |most| words::percent(pure / most));
+        out.push_str(&format!(
+            "| {} | {} | {} | {} | {yield_of} | {} | ______ g | ______ % |\n",
+            words::escape(&words::plain(&outcome.procedure.binding(kept.binding).name)),
+            words::escape(&outcome.defs.substance(sub).display()),
+            kept.theoretical.map_or_else(|| "–".to_owned(), words::mass),
+            words::mass(mass),
+            if mass > 0.0 { words::percent(pure / mass) } else { unknown() },
+        ));
+    }
+    out.push_str("\nExpected mass, yield and purity are predictions, and upper bounds as far as the models hold: they know nothing of spills, of side reactions that are not written down, or of what stays on the glass.");
+    if products.iter().any(|kept| kept.theoretical.is_some()) {
+        out.push_str(" Yield found = 100 × mass measured × purity / theoretical mass.");
+    }
+    out.push_str("\n\n");
+}
+
+fn volume_or_mass(portion: &Portion, outcome: &Outcome) -> String {
+    let mass = words::mass(portion.mass());
+    match words::liquid_volume(portion, &outcome.defs) {
+        Some(volume) if !words::is_dry(portion, &outcome.defs) => format!("{} ({mass})", words::volume(Some(volume))),
+        _ => mass,
+    }
+}
+
+/// Where everything goes that is not the product.
+pub fn waste(outcome: &Outcome, out: &mut String) {
+    let waste = view::waste(outcome);
+    let reused: Vec<_> = view::kept(outcome).into_iter().filter(|kept| kept.sub.is_none() || kept.theoretical.is_none()).collect();
+    if waste.is_empty() && reused.is_empty() {
+        return;
+    }
+    out.push_str("## Waste and reuse\n\n");
+    if !waste.is_empty() {
+        let mut labels: Vec<&str> = Vec::new();
+        for (_, _, label) in &waste {
+            if !labels.contains(label) {
+                labels.push(label);
+            }
+        }
+        out.push_str("| Container | Portion | How much | What is in it |\n| --- | --- | ---: | --- |\n");
+        for label in &labels {
+            let here: Vec<_> = waste.iter().filter(|(_, _, own)| own == label).collect();
+            for (name, portion, _) in &here {
+                out.push_str(&format!(
+                    "| {} | {} | {} | {} |\n",
+                    words::escape(label),
+                    words::escape(&words::plain(name)),
+                    volume_or_mass(portion, outcome),
+                    words::escape(&words::contents(portion, &outcome.defs)),
+                ));
+            }
+            if here.len() > 1 {
+                let pooled = words::pool(here.iter().map(|(_, portion, _)| *portion));
+                let mass: f64 = pooled.values().sum();
+                out.push_str(&format!("| {} | together | {} | |\n", words::escape(label), words::mass(mass)));
+            }
+        }
+        out.push('\n');
+        out.push_str("The labels are the author's. Which container they mean, and whether it may go there, the local rules decide.\n\n");
+    }
+    if !reused.is_empty() {
+        out.push_str("Kept for use again:\n\n");
+        for kept in &reused {
+            out.push_str(&format!(
+                "- {}: {}; {}.\n",
+                words::escape(&words::capital(&words::plain(&outcome.procedure.binding(kept.binding).name))),
+                volume_or_mass(kept.portion, outcome),
+                words::escape(&words::contents(kept.portion, &outcome.defs)),
+            ));
+        }
+        out.push('\n');
+    }
+}
+
+/// What goes in against what comes out.
+pub fn balance(outcome: &Outcome, out: &mut String) {
+    let balance = balance::balance(&outcome.procedure, &outcome.defs, &outcome.evaluation);
+    out.push_str("## Material balance\n\n");
+    out.push_str(&format!(
+        "In: {}. Out, with what is kept, thrown away, given off and left behind: {}.\n\n",
+        words::mass(balance.mass_in),
+        words::mass(balance.mass_out),
+    ));
+    out.push_str("| Substance | In, g | Made, g | Out, g |\n| --- | ---: | ---: | ---: |\n");
+    let mut traces: Vec<String> = Vec::new();
+    for (sub, line) in &balance.per_substance {
+        let name = outcome.defs.substance(*sub).display();
+        if [line.taken, line.made, line.out].iter().all(|mass| mass.abs() < words::TRACE) {
+            traces.push(name);
+            continue;
+        }
+        out.push_str(&format!(
+            "| {} | {} | {} | {} |\n",
+            words::escape(&name),
+            words::grams(line.taken),
+            words::grams(line.made),
+            words::grams(line.out),
+        ));
+    }
+    for (sub, (into, left)) in &balance.whole {
+        if balance.per_substance.contains_key(sub) {
+            continue;
+        }
+        let name = outcome.defs.substance(*sub).display();
+        out.push_str(&format!("| {} | {} | – | {} |\n", words::escape(&name), words::grams(*into), words::grams(*left)));
+    }
+    out.push('\n');
+    if !traces.is_empty() {
+        out.push_str(&format!("Traces, less than 1 mg each: {}.\n\n", words::escape(&words::list(&traces))));
+    }
+    if balance.per_substance.values().any(|line| line.made < -words::TRACE) {
+        out.push_str("A negative figure under Made is what the reactions used up.\n\n");
+    }
+    let worst = balance
+        .elements
+        .values()
+        .map(|(into, left)| (into - left).abs() / into.abs().max(left.abs()).max(1e-12))
+        .fold(0.0_f64, f64::max);
+    if !balance.elements.is_empty() {
+        let names: Vec<String> = balance.elements.keys().cloned().collect();
+        let within = if worst < 1e-6 { "to better than 1 part in a million".to_owned() } else { format!("to within {} %", significant(worst * 100.0, 2)) };
+        out.push_str(&format!("Every element ({}) closes {within}.\n\n", names.join(", ")));
+    }
+}
+
+/// What was assumed, which models were used, where data come from, and from which files.
+pub fn assumptions(outcome: &Outcome, out: &mut String) {
+    out.push_str("## Assumptions and sources\n\n");
+    if !outcome.evaluation.assumed.is_empty() {
+        out.push_str("Assumed:\n\n");
+        for sentence in &outcome.evaluation.assumed {
+            out.push_str(&format!("- {}\n", words::escape(&words::stop(sentence))));
+        }
+        out.push('\n');
+    }
+    let models = view::used_models(outcome);
+    if !models.is_empty() {
+        out.push_str("Models:\n\n");
+        for model in &models {
+            out.push_str(&format!("- {}\n", words::escape(&words::stop(&words::capital(model)))));
+        }
+        out.push('\n');
+    }
+    let sources = view::sources(outcome);
+    if !sources.is_empty() {
+        out.push_str("Sources:\n\n");
+        for (source, whats) in &sources {
+            let whats: Vec<&str> = whats.iter().map(String::as_str).collect();
+            out.push_str(&format!("- {}: {}.\n", words::escape(source), words::escape(&whats.join("; "))));
+        }
+        out.push('\n');
+    }
+    out.push_str(&format!("Made with the library of version {}", crate::library::VERSION));
+    if outcome.inputs.is_empty() {
+        out.push_str(".\n\n");
+        return;
+    }
+    out.push_str(" from these files (SHA-256):\n\n");
+    for (name, hash) in &outcome.inputs {
+        out.push_str(&format!("- {}: {hash}\n", words::escape(name)));
+    }
+    out.push('\n');
+}

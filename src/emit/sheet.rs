@@ -1,0 +1,204 @@
+//! The sheet: what goes to the hood, in Markdown.
+
+use super::view::{self, Item};
+use super::{before, results, steps, words};
+use crate::diagnostics::Diagnostic;
+use crate::kinds::{Kind, show, significant};
+use crate::pipeline::Outcome;
+use crate::source::Sources;
+
+/// The sheet of an outcome.
+#[must_use]
+pub fn sheet(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> String {
+    let items = view::items(outcome);
+    let mut out = format!("# {}\n\n", words::escape(&outcome.procedure.title));
+    let doc = outcome.procedure.doc.trim();
+    if !doc.is_empty() {
+        out.push_str(&format!("{}\n\n", words::escape(&words::stop(doc))));
+    }
+    batch(outcome, &items, sources, &mut out);
+    warnings(findings, &mut out);
+    before::section(outcome, &mut out);
+    measure_out(outcome, &items, sources, &mut out);
+    apparatus(outcome, &mut out);
+    steps::section(outcome, &items, sources, &mut out);
+    results::should_get(outcome, &mut out);
+    results::waste(outcome, &mut out);
+    results::balance(outcome, &mut out);
+    results::assumptions(outcome, &mut out);
+    while out.ends_with("\n\n") {
+        out.pop();
+    }
+    out
+}
+
+fn batch(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut String) {
+    let scale = outcome.evaluation.scale;
+    let take = outcome.procedure.takes.get(outcome.procedure.basis);
+    let basis = take.and_then(|take| items.iter().find(|item| item.binding == Some(take.binding)));
+    let mut line = "Batch: ".to_owned();
+    if let Some(item) = basis {
+        line.push_str(&format!("{} of {}", item.measured.text, view::material(outcome, item.material, sources)));
+        if let Some(moles) = &item.dispensed.moles {
+            line.push_str(&format!(" ({})", words::moles(moles.si * item.measured.ratio())));
+        }
+        line.push_str(", ");
+    }
+    let times = format!("{} times the batch as written", significant(scale, 3));
+    match &outcome.sized_by {
+        Some(asked) => {
+            let asked = asked.split_once('=').map_or_else(
+                || asked.clone(),
+                |(name, amount)| format!("{} = {}", words::plain(name.trim()), amount.trim()),
+            );
+            line.push_str(&format!("sized so that {asked}; {times}"));
+        }
+        None if (scale - 1.0).abs() < 1e-12 => line.push_str("as written"),
+        None => line.push_str(&times),
+    }
+    out.push_str(&format!("{}\n\n", words::escape(&words::stop(&line))));
+}
+
+fn warnings(findings: &[Diagnostic], out: &mut String) {
+    if findings.is_empty() {
+        return;
+    }
+    out.push_str("## Read this first\n\n");
+    for finding in findings {
+        let mut text = words::stop(&words::capital(&finding.message));
+        if let Some(help) = &finding.help {
+            text.push(' ');
+            text.push_str(&words::stop(&words::capital(help)));
+        }
+        // Names stand in backquotes in a finding; they may stay so in Markdown.
+        let text = words::escape(&text).replace("\\`", "`");
+        out.push_str(&format!("- {} ({})\n", unescape_quoted(&text), finding.code.text()));
+    }
+    out.push('\n');
+}
+
+/// Between backquotes a backslash would be shown as it is.
+fn unescape_quoted(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let parts: Vec<&str> = text.split('`').collect();
+    // A backquote without its fellow quotes nothing.
+    if parts.len().is_multiple_of(2) {
+        return text.replace('`', "\\`");
+    }
+    for (at, part) in parts.iter().enumerate() {
+        let quoted = at % 2 == 1;
+        out.push_str(if at == 0 { "" } else { "`" });
+        out.push_str(&if quoted { part.replace('\\', "") } else { (*part).to_owned() });
+    }
+    out
+}
+
+fn measure_out(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut String) {
+    out.push_str("## Measure out\n\n");
+    out.push_str("| Done | Measure | With | Material | Used as | Mass | Volume | Amount | Equivalents |\n");
+    out.push_str("| --- | ---: | --- | --- | --- | ---: | ---: | ---: | ---: |\n");
+    let basis = view::basis_moles(outcome, items);
+    for item in items {
+        let ratio = item.measured.ratio();
+        let times = item.dispensed.times;
+        let amount = if times > 1 { format!("{times} × {}", item.measured.text) } else { item.measured.text.clone() };
+        let used = match item.statement.and_then(|number| view::step_of(outcome, number)) {
+            Some(step) => format!("in step {}", step + 1),
+            None if item.statement.is_some() => "in the work".to_owned(),
+            None => words::plain(&item.name),
+        };
+        // Each portion of several is listed once; the figures hold for one.
+        let each = if times > 1 { " each" } else { "" };
+        let volume = item.dispensed.volume.map(|volume| volume.si * ratio).filter(|_| !item.dispensed.solid);
+        let volume = match volume {
+            Some(volume) => format!("{}{each}", words::volume(Some(volume))),
+            None if item.dispensed.solid => "–".to_owned(),
+            None => "not known".to_owned(),
+        };
+        let moles = item.dispensed.moles.map_or_else(|| "–".to_owned(), |moles| format!("{}{each}", words::moles(moles.si * ratio)));
+        let equivalents = item.equivalents(basis).map_or_else(|| "–".to_owned(), |eq| significant(eq, 3));
+        // Water for washing counts no equivalents.
+        let counts = item.binding.is_some() || !outcome.defs.substance(item.material.sub).is("water");
+        let equivalents = if counts && outcome.defs.substance(item.material.sub).name != "water" { equivalents } else { "–".to_owned() };
+        out.push_str(&format!(
+            "| [ ] | {} | {} | {} | {} | {}{each} | {volume} | {moles} | {equivalents} |\n",
+            amount,
+            words::escape(&item.measured.with()),
+            words::escape(&view::material(outcome, item.material, sources)),
+            words::escape(&used),
+            words::mass(item.dispensed.mass.si * ratio),
+        ));
+    }
+    out.push('\n');
+    limiting(outcome, items, sources, out);
+}
+
+/// The limiting reagent of the reactions that make what is kept.
+fn limiting(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut String) {
+    let mut said: Vec<String> = Vec::new();
+    let mut several = outcome.evaluation.runs.iter().map(|run| run.reaction).collect::<Vec<_>>();
+    several.dedup();
+    let kept: Vec<_> = view::kept(outcome).into_iter().filter_map(|kept| kept.sub).collect();
+    for run in &outcome.evaluation.runs {
+        let Some(reaction) = view::reaction(outcome, run) else { continue };
+        let wanted = several.len() < 2 || kept.is_empty() || reaction.right.iter().any(|(_, sub)| kept.contains(sub));
+        if !wanted {
+            continue;
+        }
+        let item = items.iter().find(|item| item.binding.is_some() && item.material.sub == run.limiting);
+        let name = item.map_or_else(
+            || outcome.defs.substance(run.limiting).display(),
+            |item| format!("{} ({})", words::the(&item.name), view::material(outcome, item.material, sources)),
+        );
+        let sentence = if several.len() > 1 {
+            format!("In the {}, {name} runs out first and limits what can be had.", words::plain(&reaction.name))
+        } else {
+            format!("{} runs out first: it is the limiting reagent.", words::capital(&name))
+        };
+        if !said.contains(&sentence) {
+            said.push(sentence);
+        }
+    }
+    if !said.is_empty() {
+        out.push_str(&format!("{}\n\n", words::escape(&said.join(" "))));
+    }
+    out.push_str("Equivalents are counted on the basis as it is measured out. Masses and volumes are those of the rounded amounts.\n\n");
+}
+
+fn apparatus(outcome: &Outcome, out: &mut String) {
+    if outcome.vessels.is_empty() {
+        return;
+    }
+    out.push_str("## Apparatus\n\n| Done | Apparatus | Size | Filled | For | Step |\n| --- | --- | ---: | ---: | --- | --- |\n");
+    for chosen in &outcome.vessels {
+        let mut steps: Vec<usize> =
+            chosen.statements.iter().filter_map(|number| view::step_of(outcome, *number)).map(|step| step + 1).collect();
+        steps.sort_unstable();
+        steps.dedup();
+        let steps: Vec<String> = steps.iter().map(ToString::to_string).collect();
+        let filled = chosen.fill.map_or_else(|| "–".to_owned(), |fill| {
+            let limit = chosen.limit.map_or_else(String::new, |limit| format!(" (at most {} %)", significant(limit * 100.0, 2)));
+            format!("{} %{limit}", significant(fill * 100.0, 2))
+        });
+        let purpose = chosen.holds.map_or_else(
+            || if chosen.name.is_empty() { "–".to_owned() } else { words::plain(&chosen.name) },
+            |id| words::plain(&outcome.procedure.binding(id).name),
+        );
+        out.push_str(&format!(
+            "| [ ] | {} | {} | {filled} | {} | {} |\n",
+            words::escape(&words::plain(&chosen.kind)),
+            chosen.size.map_or_else(|| "–".to_owned(), size),
+            words::escape(&purpose),
+            if steps.is_empty() { "–".to_owned() } else { steps.join(", ") },
+        ));
+    }
+    out.push('\n');
+}
+
+/// A nominal size: `250 mL`, `1 L`, without zeros behind the point.
+fn size(si: f64) -> String {
+    let shown = show(si, Kind::Volume, 4);
+    let (number, unit) = shown.split_once(' ').unwrap_or((&shown, ""));
+    let number = if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number };
+    format!("{number} {unit}").trim_end().to_owned()
+}

@@ -1,0 +1,336 @@
+//! What the sheet and the plan both look up in an outcome: materials as they are measured out,
+//! products, waste, reactions, sources.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::measure::{Measured, measure};
+use super::words;
+use crate::evaluate::{Dispensed, Fact, Run};
+use crate::matter::ledger::Rule;
+use crate::matter::linear::{Arg, BindingId, Material, Strength};
+use crate::matter::mixture::{ROOM, models};
+use crate::matter::portion::Portion;
+use crate::pipeline::Outcome;
+use crate::resolve::definitions::{Extent, Reaction, Sub, Substance};
+use crate::source::Sources;
+
+/// A material as it is measured out.
+pub struct Item<'a> {
+    /// What the procedure calls it.
+    pub name: String,
+    /// Its binding, unless it comes from the shelf.
+    pub binding: Option<BindingId>,
+    /// The statement that takes it from the shelf.
+    pub statement: Option<usize>,
+    /// The slot it stands in there.
+    pub slot: Option<&'a str>,
+    /// As written.
+    pub material: &'a Material,
+    /// As worked out.
+    pub dispensed: &'a Dispensed,
+    /// As measured.
+    pub measured: Measured,
+}
+
+impl Item<'_> {
+    /// Equivalents from what is measured out, against the basis as it is measured out.
+    pub fn equivalents(&self, basis: Option<f64>) -> Option<f64> {
+        let moles = self.dispensed.moles?.si * self.measured.ratio();
+        basis.filter(|basis| *basis > 0.0).map(|basis| moles / basis)
+    }
+}
+
+/// Everything that is measured out: what is taken first, then what comes from the shelf, in order.
+pub fn items(outcome: &Outcome) -> Vec<Item<'_>> {
+    let (procedure, evaluation, defs) = (&outcome.procedure, &outcome.evaluation, &outcome.defs);
+    let measured = |dispensed: &Dispensed| match &dispensed.volume {
+        Some(volume) if !dispensed.solid => measure(defs, volume.si, true),
+        _ => measure(defs, dispensed.mass.si, false),
+    };
+    let mut items = Vec::new();
+    for (number, take) in procedure.takes.iter().enumerate() {
+        let Some(dispensed) = evaluation.takes.get(&number) else { continue };
+        items.push(Item {
+            name: procedure.binding(take.binding).name.clone(),
+            binding: Some(take.binding),
+            statement: None,
+            slot: None,
+            material: &take.material,
+            dispensed,
+            measured: measured(dispensed),
+        });
+    }
+    for ((statement, slot), dispensed) in &evaluation.materials {
+        let arg = procedure.statements.get(*statement).and_then(|found| found.args.get(slot));
+        let Some(Arg::Material(material)) = arg else { continue };
+        items.push(Item {
+            name: material.written.text.clone(),
+            binding: None,
+            statement: Some(*statement),
+            slot: Some(slot),
+            material,
+            dispensed,
+            measured: measured(dispensed),
+        });
+    }
+    items
+}
+
+/// Moles of the basis as it is measured out.
+pub fn basis_moles(outcome: &Outcome, items: &[Item<'_>]) -> Option<f64> {
+    let take = outcome.procedure.takes.get(outcome.procedure.basis)?;
+    let item = items.iter().find(|item| item.binding == Some(take.binding))?;
+    item.dispensed.moles.map(|moles| moles.si * item.measured.ratio())
+}
+
+/// Grade words and strength as written: `glacial`, `98 % w/w`.
+pub fn grade(material: &Material, sources: &Sources) -> String {
+    let mut words: Vec<String> = material.grades.iter().map(|grade| words::plain(grade)).collect();
+    if let Strength::Figure(figure) = &material.strength {
+        words.push(sources.slice(figure.span).split_whitespace().collect::<Vec<_>>().join(" "));
+    }
+    words.join(", ")
+}
+
+/// Name and grade: `acetic acid (glacial)`, `sodium bicarbonate solution (5 % w/w)`.
+pub fn material(outcome: &Outcome, material: &Material, sources: &Sources) -> String {
+    let substance = outcome.defs.substance(material.sub);
+    let mut name = words::plain(&material.written.text);
+    // A solid or a gas with a strength is a solution, even where only the solute is named.
+    let own = substance.name == material.written.text || substance.also.contains(&material.written.text);
+    let liquid = substance.is_solid(ROOM) != Some(true) && !substance.is_gas();
+    if own && !liquid && material.solution.is_some() && !matches!(material.strength, Strength::Pure) {
+        name.push_str(" solution");
+    }
+    let grade = grade(material, sources);
+    if grade.is_empty() { name } else { format!("{name} ({grade})") }
+}
+
+/// What is kept.
+pub struct Kept<'a> {
+    /// Its binding.
+    pub binding: BindingId,
+    /// What it holds.
+    pub portion: &'a Portion,
+    /// The substance that it is kept as.
+    pub sub: Option<Sub>,
+    /// The most that the reactions could give of it, kg.
+    pub theoretical: Option<f64>,
+}
+
+/// Everything that is kept, in order.
+pub fn kept(outcome: &Outcome) -> Vec<Kept<'_>> {
+    outcome
+        .evaluation
+        .facts
+        .iter()
+        .filter_map(|fact| match fact {
+            Fact::Kept { binding, portion, kept_as, .. } => {
+                let theoretical = kept_as.and_then(|sub| theoretical(outcome, sub));
+                Some(Kept { binding: *binding, portion, sub: *kept_as, theoretical })
+            }
+            _ => None,
+        })
+        .collect()
+}
+
+/// The reaction of a run, with its name.
+pub fn reaction<'a>(outcome: &'a Outcome, run: &Run) -> Option<&'a Reaction> {
+    outcome.procedure.reactions.get(run.reaction).map(AsRef::as_ref)
+}
+
+/// kg of `sub` if the limiting reactant of the reactions that make it went into it altogether.
+pub fn theoretical(outcome: &Outcome, sub: Sub) -> Option<f64> {
+    let molar = outcome.defs.substance(sub).molar_mass()?;
+    let mut most: BTreeMap<usize, f64> = BTreeMap::new();
+    let mut so_far: BTreeMap<usize, f64> = BTreeMap::new();
+    for run in &outcome.evaluation.runs {
+        let Some(reaction) = reaction(outcome, run) else { continue };
+        let Some((number, _)) = reaction.right.iter().find(|(_, made)| *made == sub) else { continue };
+        // A reaction that goes on in a later statement begins where it was left.
+        let before = so_far.get(&run.reaction).copied().unwrap_or(0.0);
+        let could = most.entry(run.reaction).or_insert(0.0);
+        *could = could.max((before + run.most.si) * number);
+        so_far.insert(run.reaction, before + run.extent.si);
+    }
+    let moles: f64 = most.values().sum();
+    (moles > 0.0).then_some(moles * molar)
+}
+
+/// `isoamyl alcohol + acetic acid ⇌ isoamyl acetate + water`
+pub fn equation(outcome: &Outcome, reaction: &Reaction) -> String {
+    let side = |side: &[(f64, Sub)]| {
+        side.iter()
+            .map(|(number, sub)| {
+                let name = outcome.defs.substance(*sub).display();
+                if (*number - 1.0).abs() < 1e-9 { name } else { format!("{number} {name}") }
+            })
+            .collect::<Vec<_>>()
+            .join(" + ")
+    };
+    let arrow = if matches!(reaction.extent, Extent::Equilibrium(_)) { "⇌" } else { "→" };
+    format!("{} {arrow} {}", side(&reaction.left), side(&reaction.right))
+}
+
+/// What is thrown away: name, contents, label, in order.
+pub fn waste(outcome: &Outcome) -> Vec<(&str, &Portion, &str)> {
+    outcome
+        .evaluation
+        .facts
+        .iter()
+        .filter_map(|fact| match fact {
+            Fact::Discarded { name, portion, label, .. } => Some((name.as_str(), portion, label.as_str())),
+            _ => None,
+        })
+        .collect()
+}
+
+/// Whether this binding ends up in the waste.
+pub fn is_discarded(outcome: &Outcome, id: BindingId) -> bool {
+    let binding = outcome.procedure.binding(id);
+    let user = binding.used_by.and_then(|number| outcome.procedure.statements.get(number));
+    user.is_some_and(|statement| statement.operation.form.verb() == "discard")
+}
+
+/// The step in which a statement stands, from 0.
+pub fn step_of(outcome: &Outcome, statement: usize) -> Option<usize> {
+    outcome.procedure.statements.get(statement).and_then(|statement| statement.step)
+}
+
+/// Substances in the order in which the work meets them, each with the largest share of a portion
+/// that it makes up, and whether it only ever comes off as a gas.
+pub struct Met {
+    /// The substance.
+    pub sub: Sub,
+    /// The largest mass fraction that it has anywhere.
+    pub share: f64,
+    /// Whether it is met only as it is given off.
+    pub gas_only: bool,
+    /// Whether it is made, and not brought.
+    pub made: bool,
+}
+
+/// See [`Met`].
+pub fn met(outcome: &Outcome) -> Vec<Met> {
+    let mut found: Vec<Met> = Vec::new();
+    let mut note = |sub: Sub, share: f64, gas: bool, made: bool| match found.iter_mut().find(|met| met.sub == sub) {
+        Some(met) => {
+            met.share = met.share.max(share);
+            met.gas_only &= gas;
+        }
+        None => found.push(Met { sub, share, gas_only: gas, made }),
+    };
+    let portion = |portion: &Portion, made: bool, note: &mut dyn FnMut(Sub, f64, bool, bool)| {
+        let whole = portion.mass();
+        for (sub, mass) in words::by_mass(&portion.masses()) {
+            // Traces bring no hazard that would be worth a sentence.
+            if mass >= 1e-3 * whole {
+                note(sub, mass / whole, false, made);
+            }
+        }
+    };
+    for (number, _) in outcome.procedure.statements.iter().enumerate() {
+        let Some(record) = outcome.evaluation.records.get(&number) else { continue };
+        for (_, input) in &record.inputs {
+            portion(input, false, &mut note);
+        }
+        for ((statement, _), dispensed) in &outcome.evaluation.materials {
+            if *statement == number {
+                portion(&dispensed.portion, false, &mut note);
+            }
+        }
+        for (_, _, output) in &record.outputs {
+            portion(output, true, &mut note);
+        }
+        for sub in record.evolved.keys() {
+            note(*sub, 0.0, true, true);
+        }
+    }
+    found
+}
+
+/// Names of the models used, each once.
+pub fn used_models(outcome: &Outcome) -> BTreeSet<String> {
+    let recorded = outcome.evaluation.records.values().flat_map(|record| record.models.iter().copied());
+    let derived = outcome.evaluation.ledger.iter().filter_map(|(_, line)| match line.rule {
+        Rule::Model(name) => Some(name),
+        _ => None,
+    });
+    let ran = outcome.evaluation.runs.iter().map(|run| run.model);
+    recorded.chain(derived).chain(ran).filter(|name| !name.is_empty()).map(str::to_owned).collect()
+}
+
+/// What each figure rests on: source, and what is taken from it.
+pub fn sources(outcome: &Outcome) -> BTreeMap<String, BTreeSet<String>> {
+    let mut found: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    let mut note = |what: String, source: &str| {
+        if !source.is_empty() {
+            found.entry(source.to_owned()).or_default().insert(what);
+        }
+    };
+    for (_, line) in outcome.evaluation.ledger.iter() {
+        if let (Rule::Datum, Some(source)) = (line.rule, &line.source) {
+            note(words::plain(&line.what), source);
+        }
+    }
+    let models = used_models(outcome);
+    let uses = |model: &str| models.contains(model);
+    for met in met(outcome) {
+        let substance = outcome.defs.substance(met.sub);
+        let name = substance.display();
+        if let Some(hazards) = &substance.hazards {
+            note(format!("hazards of {name}"), &hazards.source);
+            for code in &hazards.value {
+                if let Some((_, source)) = outcome.defs.hazard_texts.get(code) {
+                    note(format!("text of {code}"), source);
+                }
+            }
+        }
+        model_data(substance, &name, &uses, &mut note);
+    }
+    for item in items(outcome) {
+        let instrument = outcome.defs.instruments.iter().find(|one| Some(&one.title) == item.measured.instrument.as_ref());
+        if let Some(tolerance) = instrument.and_then(|one| one.tolerance.as_ref()) {
+            note(format!("tolerance of the {}", item.measured.instrument.unwrap_or_default()), &tolerance.source);
+        }
+    }
+    found
+}
+
+/// Figures that the models read for themselves.
+fn model_data(substance: &Substance, name: &str, uses: &dyn Fn(&str) -> bool, note: &mut dyn FnMut(String, &str)) {
+    if uses(models::BOILING) || uses(models::DISTILLING) || uses(models::DRIVEN) {
+        if let Some(boils) = &substance.boils {
+            note(format!("boiling point of {name}"), &boils.source);
+        }
+    }
+    if uses(models::BOILING) {
+        if let Some(vapour) = &substance.vapour {
+            note(format!("vapour pressure of {name}"), &vapour.source);
+        }
+    }
+    if uses(models::LAYERS) {
+        if let Some(partition) = &substance.partition {
+            note(format!("octanol/water partition of {name}"), &partition.source);
+        }
+        if let Some(takes_up) = &substance.takes_up {
+            note(format!("water taken up by {name}"), &takes_up.source);
+        }
+    }
+    if uses(models::LAYERS) || uses(models::DISSOLVING) {
+        for solubility in &substance.solubility {
+            let solvent = solubility.solvent.as_deref().unwrap_or("water");
+            note(format!("solubility of {name} in {}", words::plain(solvent)), &solubility.source);
+        }
+    }
+    if uses(models::VOLUME) {
+        if let Some(density) = substance.liquid_density() {
+            note(format!("density of {name}"), &density.source);
+        }
+    }
+    if uses(models::DRYING) {
+        if let Some(capacity) = substance.agent.as_ref().and_then(|agent| agent.capacity.as_ref()) {
+            note(format!("water that {name} holds"), &capacity.source);
+        }
+    }
+}

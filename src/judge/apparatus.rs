@@ -1,0 +1,236 @@
+//! Vessels: which sizes are needed, and whether those that the author pinned are large enough.
+
+use std::collections::BTreeMap;
+
+use super::Case;
+use crate::diagnostics::{Code, Diagnostic};
+use crate::evaluate::Fact;
+use crate::kinds::{Kind, show};
+use crate::matter::linear::BindingId;
+use crate::resolve::definitions::Apparatus;
+use crate::source::Span;
+
+/// A vessel that the procedure uses.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Chosen {
+    /// Name of the apparatus.
+    pub kind: String,
+    /// Its size, m³, where it has sizes.
+    pub size: Option<f64>,
+    /// What it holds at its fullest, m³.
+    pub volume: f64,
+    /// How full that is, a fraction of the size.
+    pub fill: Option<f64>,
+    /// How full it may be.
+    pub limit: Option<f64>,
+    /// The portion that it holds throughout.
+    pub holds: Option<BindingId>,
+    /// What its contents are called.
+    pub name: String,
+    /// The statements that use it.
+    pub statements: Vec<usize>,
+}
+
+/// One vessel's demands, gathered over the statements that use it.
+#[derive(Clone, Debug)]
+struct Demand {
+    needed: String,
+    /// Largest volume, the limit there, and where.
+    moments: Vec<(f64, Option<f64>, Span, bool)>,
+    pinned: Option<(String, Option<f64>, Span)>,
+    holds: Option<BindingId>,
+    name: String,
+    statements: Vec<usize>,
+}
+
+/// The plain flask that is taken where the procedure needs "a flask" and nothing more.
+const PLAIN_FLASK: &str = "conical_flask";
+
+/// Chooses a size for every vessel and reports those that overflow.
+pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
+    let mut held: BTreeMap<BindingId, Demand> = BTreeMap::new();
+    let mut others: Vec<Demand> = Vec::new();
+    for fact in &case.evaluation.facts {
+        match fact {
+            Fact::Vessel { statement, holds, name, needed, fill, volume, pinned, span } => {
+                let demand = Demand {
+                    needed: needed.clone(),
+                    moments: vec![(*volume, *fill, pinned.as_ref().map_or(*span, |(_, _, at)| *at), pinned.is_some())],
+                    pinned: pinned.as_ref().map(|(apparatus, size, at)| (apparatus.name.clone(), *size, *at)),
+                    holds: *holds,
+                    name: name.clone(),
+                    statements: vec![*statement],
+                };
+                let kind = vessel(case, needed);
+                match holds {
+                    Some(id) if kind.is_some_and(|kind| kind.serves.iter().any(|word| word == "flask")) || needed == "flask" => {
+                        match held.get_mut(id) {
+                            Some(known) => merge(known, demand),
+                            None => {
+                                held.insert(*id, demand);
+                            }
+                        }
+                    }
+                    _ => merge_other(&mut others, demand),
+                }
+            }
+            Fact::Siphon { span, needed, volatile, charge, size, .. } => siphon(*span, (*needed, *volatile, *charge, *size), findings),
+            _ => {}
+        }
+    }
+    let mut chosen: Vec<Chosen> = held.into_values().chain(others).filter_map(|demand| choose(case, &demand, findings)).collect();
+    for (number, statement) in case.procedure.statements.iter().enumerate() {
+        for (slot, arg) in &statement.args {
+            if let crate::matter::linear::Arg::Apparatus(apparatus, size, _) = arg
+                && slot != "vessel"
+                && !apparatus.stores
+            {
+                chosen.push(Chosen {
+                    kind: apparatus.name.clone(),
+                    size: size.map(|size| size.low),
+                    volume: 0.0,
+                    fill: None,
+                    limit: None,
+                    holds: None,
+                    name: slot.replace('_', " "),
+                    statements: vec![number],
+                });
+            }
+        }
+    }
+    chosen.sort_by(|a, b| (a.statements.first(), &a.kind).cmp(&(b.statements.first(), &b.kind)));
+    chosen
+}
+
+fn vessel<'a>(case: &'a Case<'_>, needed: &str) -> Option<&'a Apparatus> {
+    let name = if needed == "flask" { PLAIN_FLASK } else { needed };
+    case.defs.apparatus.get(name).map(std::rc::Rc::as_ref)
+}
+
+fn merge(known: &mut Demand, more: Demand) {
+    // A particular kind of flask wins over "a flask".
+    if known.needed == "flask" {
+        known.needed = more.needed;
+    }
+    known.moments.extend(more.moments);
+    known.statements.extend(more.statements);
+    if known.pinned.is_none() {
+        known.pinned = more.pinned;
+    }
+}
+
+/// Vessels that hold nothing for long (funnels, condensers) are washed and used again.
+fn merge_other(others: &mut Vec<Demand>, demand: Demand) {
+    match others.iter_mut().find(|known| known.needed == demand.needed) {
+        Some(known) => {
+            known.moments.extend(demand.moments);
+            known.statements.extend(demand.statements);
+            known.holds = None;
+            if known.pinned.is_none() {
+                known.pinned = demand.pinned;
+            }
+        }
+        None => others.push(demand),
+    }
+}
+
+fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> Option<Chosen> {
+    let wanted = demand.pinned.as_ref().map_or(demand.needed.as_str(), |(name, _, _)| name.as_str());
+    let apparatus = vessel(case, wanted);
+    let mut statements = demand.statements.clone();
+    statements.sort_unstable();
+    statements.dedup();
+    let base = Chosen {
+        kind: apparatus.map_or_else(|| wanted.to_owned(), |apparatus| apparatus.name.clone()),
+        size: None,
+        volume: demand.moments.iter().map(|(volume, ..)| *volume).fold(0.0, f64::max),
+        fill: None,
+        limit: None,
+        holds: demand.holds,
+        name: demand.name.clone(),
+        statements,
+    };
+    let Some(apparatus) = apparatus.filter(|apparatus| !apparatus.sizes.is_empty()) else { return Some(base) };
+    let own_limit = apparatus.fill.as_ref().map_or(1.0, |fill| fill.value);
+    // The moment that needs the largest vessel.
+    let fullest = demand
+        .moments
+        .iter()
+        .map(|(volume, limit, at, pinned)| (volume / limit.unwrap_or(own_limit).min(own_limit.max(limit.unwrap_or(0.0))), *volume, limit.unwrap_or(own_limit), *at, *pinned))
+        .max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let (needs, volume, limit, at, _) = fullest;
+    let fits = |size: f64| size * (1.0 + 1e-9) >= needs;
+    let smallest = apparatus.sizes.iter().copied().find(|size| fits(*size));
+    let title = apparatus.name.replace('_', " ");
+    if let Some((_, Some(size), pin)) = &demand.pinned {
+        if !fits(*size) {
+            let remedy = match smallest {
+                Some(fit) => format!("use {}, or cut the batch to {:.0} % of this one", show(fit, Kind::Volume, 3), 100.0 * size / needs),
+                None => format!("cut the batch to {:.0} % of this one", 100.0 * size / needs),
+            };
+            findings.push(
+                Diagnostic::new(
+                    Code::Overfilled,
+                    *pin,
+                    format!(
+                        "{} in a {} {title} fills it to {:.0} %, and {:.0} % is the most",
+                        show(volume, Kind::Volume, 2),
+                        show(*size, Kind::Volume, 3),
+                        100.0 * volume / size,
+                        100.0 * limit
+                    ),
+                )
+                .help(remedy),
+            );
+        }
+        return Some(Chosen { size: Some(*size), volume, fill: Some(volume / size), limit: Some(limit), ..base });
+    }
+    match smallest {
+        Some(size) => Some(Chosen { size: Some(size), volume, fill: Some(volume / size), limit: Some(limit), ..base }),
+        None => {
+            let largest = apparatus.sizes.last().copied().unwrap_or(0.0);
+            findings.push(
+                Diagnostic::new(
+                    Code::NoSize,
+                    at,
+                    format!(
+                        "{} needs a {title} of {}; the largest that is listed holds {}",
+                        show(volume, Kind::Volume, 2),
+                        show(needs, Kind::Volume, 2),
+                        show(largest, Kind::Volume, 3)
+                    ),
+                )
+                .help(format!("cut the batch to {:.0} % of this one, or work it in several runs", 100.0 * largest / needs)),
+            );
+            Some(base)
+        }
+    }
+}
+
+fn siphon(span: Span, (needed, volatile, charge, size): (f64, f64, f64, f64), findings: &mut Vec<Diagnostic>) {
+    let volume = |v: f64| show(v, Kind::Volume, 2);
+    if volatile < needed {
+        findings.push(
+            Diagnostic::new(
+                Code::SiphonNotReached,
+                span,
+                format!(
+                    "a {} extractor needs {} of condensate to reach its siphon, and only {} of the charge can boil over",
+                    show(size, Kind::Volume, 3),
+                    volume(needed),
+                    volume(volatile)
+                ),
+            )
+            .help(format!("use a smaller extractor (to {} at most), or take more of the liquid that boils", volume(volatile))),
+        );
+    } else if charge - needed < 0.2 * charge {
+        findings.push(
+            Diagnostic::new(
+                Code::SiphonNotReached,
+                span,
+                format!("when the extractor is full only {} of {} is left in the flask: it would boil dry", volume(charge - needed), volume(charge)),
+            )
+            .help("use a smaller extractor, or take more of the liquid that boils"),
+        );
+    }
+}

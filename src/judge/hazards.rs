@@ -1,0 +1,69 @@
+//! Heat: boiling in the open, wet beds in hot ovens, water into acid, cuts that nothing boils into.
+
+use super::Case;
+use crate::diagnostics::{Code, Diagnostic};
+use crate::evaluate::Fact;
+use crate::kinds::{Kind, show};
+
+/// How far above its predicted boiling point a mixture may be held before it is a finding, K. Our
+/// own figure: the ideal model is off by a few kelvin.
+const MARGIN: f64 = 5.0;
+/// The rise at which water into strong acid is a finding, K. Our own figure.
+const RISE: f64 = 15.0;
+/// Mass fraction of acid in acid and water above which the order matters. Our own figure.
+const STRONG: f64 = 0.3;
+
+/// Judges heating, mixing and distilling.
+pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
+    let celsius = |t: f64| format!("{:.0} °C", t - 273.15);
+    for fact in &case.evaluation.facts {
+        match fact {
+            Fact::Held { span, name, temperature, boiling: Some(boiling), .. } if *temperature > boiling + MARGIN => {
+                findings.push(
+                    Diagnostic::new(
+                        Code::AboveBoiling,
+                        *span,
+                        format!("`{name}` boils near {} (by Raoult's law), so it cannot be held at {} in an open vessel", celsius(*boiling), celsius(*temperature)),
+                    )
+                    .help(format!("hold it below {}, or boil it under a condenser with `reflux`", celsius(*boiling))),
+                );
+            }
+            Fact::WetBed { span, name, solvent, temperature } => {
+                let substance = case.defs.substance(solvent.0);
+                findings.push(
+                    Diagnostic::new(
+                        Code::WetBed,
+                        *span,
+                        format!("`{name}` still holds {} of {} when it is heated to {}", show(solvent.1, Kind::Mass, 2), substance.display(), celsius(*temperature)),
+                    )
+                    .help(format!("let it stand in the hood first, away from flames: `dry {name} in air for 24 h`")),
+                );
+            }
+            Fact::Mixed { span, added, watery: true, acid_strength, rise } if *acid_strength > STRONG && *rise > RISE => {
+                findings.push(
+                    Diagnostic::new(
+                        Code::WaterIntoAcid,
+                        *span,
+                        format!("`{added}` is poured into strong acid: the mixture would warm by {rise:.0} K, at first all in one spot, and spit"),
+                    )
+                    .help("turn it round: pour the acid slowly into the water, with stirring and cooling"),
+                );
+            }
+            Fact::NothingBoils { span, range, nearest } => {
+                let help = match nearest {
+                    Some((sub, t)) => format!("{} boils at {}", case.defs.substance(*sub).display(), celsius(*t)),
+                    None => "no boiling point is known for what is in it".to_owned(),
+                };
+                findings.push(
+                    Diagnostic::new(
+                        Code::NothingBoils,
+                        *span,
+                        format!("nothing in the mixture boils between {} and {}", celsius(range.0), celsius(range.1)),
+                    )
+                    .help(help),
+                );
+            }
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,50 @@
+//! Layers: is there more than one liquid, and does the lighter one lie where the author says?
+
+use super::Case;
+use crate::diagnostics::{Code, Diagnostic};
+use crate::evaluate::Fact;
+use crate::kinds::significant;
+
+/// Difference of density below which layers are too close to call, kg/m³. Our own figure; a
+/// difference of 0.02 g/mL parts slowly and can turn with temperature.
+pub const TOO_CLOSE: f64 = 20.0;
+
+/// Judges partings.
+pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
+    for fact in &case.evaluation.facts {
+        let Fact::Parting { span, organic, aqueous, upper, lower, claims_organic_upper, single, main, .. } = fact else { continue };
+        if let Some(why) = single {
+            findings.push(
+                Diagnostic::new(Code::SinglePhase, *span, format!("there would be one liquid here and nothing to part: {why}"))
+                    .help("wash with water or a watery solution; add brine or a solvent that water does not dissolve, so that two layers form"),
+            );
+            continue;
+        }
+        let g = |density: f64| significant(density / 1e3, 3);
+        let of = main.map_or_else(String::new, |main| format!(" (mostly {})", case.defs.substance(main).display()));
+        if (organic - aqueous).abs() < TOO_CLOSE {
+            findings.push(
+                Diagnostic::new(
+                    Code::TooClose,
+                    *span,
+                    format!("the organic layer{of} is about {} g/mL and the water layer {} g/mL: too close to say which lies on top", g(*organic), g(*aqueous)),
+                )
+                .help("add salt to make the water heavier, or a light solvent to the organic layer; then test a drop in water"),
+            );
+        } else if claims_organic_upper.is_some_and(|claim| claim != (organic < aqueous)) {
+            let (top, bottom) = if organic < aqueous { ("organic", "water") } else { ("water", "organic") };
+            findings.push(
+                Diagnostic::new(
+                    Code::WrongSide,
+                    *span,
+                    format!(
+                        "the {top} layer lies on top: the organic layer{of} is about {} g/mL and the water layer {} g/mL, so `{lower}` and `{upper}` are the wrong way round",
+                        g(*organic),
+                        g(*aqueous)
+                    ),
+                )
+                .help(format!("write `upper` for the {top} layer and `lower` for the {bottom} layer")),
+            );
+        }
+    }
+}

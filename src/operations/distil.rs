@@ -1,0 +1,108 @@
+//! Distilling by boiling range, and evaporating.
+
+use crate::evaluate::context::Done;
+use crate::evaluate::{Context, Fact};
+use crate::kinds::Kind;
+use crate::matter::mixture::{self, models};
+use crate::matter::portion::Portion;
+
+/// Share of what distils that stays behind as hold-up. Our own figure, for 20 to 200 mL.
+pub const HOLD_UP: f64 = 0.03;
+
+/// Forerun, cut and residue by boiling point.
+///
+/// # Errors
+/// When an amount is still undecided.
+pub fn distil(context: &mut Context<'_>) -> Done {
+    let mixture = context.one("mixture")?;
+    context.settled(&mixture)?;
+    let range = context.figure("range");
+    let (low, high) = range.map_or((0.0, f64::INFINITY), |figure| (figure.low, figure.top()));
+    context.model(models::DISTILLING);
+    let whole = mixture.portion.mass();
+    let mut forerun = Portion { temperature: mixture::ROOM, ..Portion::default() };
+    let mut cut = Portion { temperature: mixture::ROOM, ..Portion::default() };
+    let mut residue = Portion { temperature: mixture::ROOM, ..Portion::default() };
+    let mut nearest: Option<(crate::resolve::definitions::Sub, f64)> = None;
+    for (sub, mass) in &mixture.portion.contents {
+        let substance = context.defs.substance(*sub);
+        let boils = mixture::vapour_law(substance).and(substance.boils.as_ref()).map(|boils| boils.value);
+        if boils.is_none() && mass.si > 0.02 * whole && !substance.is_ionic() {
+            let name = substance.display();
+            context.eval.assumed.insert(format!("The boiling point of {name} is not known; it is taken to stay in the residue."));
+        }
+        let name = substance.display();
+        let target = match boils {
+            // What is left of water comes over first, with whatever boils with it.
+            Some(_) if substance.is("water") => Some(&mut forerun),
+            Some(t) if t < low - 0.5 => Some(&mut forerun),
+            Some(t) if t <= high + 0.5 => Some(&mut cut),
+            _ => None,
+        };
+        if let Some(t) = boils
+            && mass.si > 0.05 * whole
+            && nearest.is_none_or(|(_, known)| (t - low).abs() < (known - low).abs())
+        {
+            nearest = Some((*sub, t));
+        }
+        match target {
+            Some(target) => {
+                let over = context.eval.ledger.model(models::DISTILLING, format!("{name} that comes over"), Kind::Mass, mass.si * (1.0 - HOLD_UP), &[*mass]);
+                let stays = context.eval.ledger.minus(format!("{name} held up"), Kind::Mass, *mass, over);
+                target.contents.insert(*sub, over);
+                residue.contents.insert(*sub, stays);
+            }
+            None => {
+                residue.contents.insert(*sub, *mass);
+            }
+        }
+    }
+    if let Some(figure) = range
+        && cut.mass() < 0.005 * whole
+    {
+        let fact = Fact::NothingBoils { span: figure.span, range: (low, high), nearest };
+        context.eval.facts.push(fact);
+    }
+    if let Some(boiling) = mixture::boiling(&mixture.portion.masses(), context.defs) {
+        context.record().temperature = range.map(|figure| figure.middle()).or(Some(boiling));
+    }
+    for portion in [&mut forerun, &mut cut, &mut residue] {
+        context.settle(portion);
+    }
+    context.give("forerun", forerun, whole);
+    context.give("cut", cut, whole);
+    context.give("residue", residue, whole);
+    Ok(())
+}
+
+/// Takes off what boils below 160 °C, as on a rotary evaporator: distillate, residue.
+///
+/// # Errors
+/// When an amount is still undecided.
+pub fn evaporate(context: &mut Context<'_>) -> Done {
+    let mixture = context.one("mixture")?;
+    context.settled(&mixture)?;
+    context.model("what boils below 130 °C at 1 atm is taken off, all but 1 %");
+    let whole = mixture.portion.mass();
+    let mut distillate = Portion { temperature: mixture::ROOM, ..Portion::default() };
+    let mut residue = Portion { temperature: mixture::ROOM, ..Portion::default() };
+    for (sub, mass) in &mixture.portion.contents {
+        let substance = context.defs.substance(*sub);
+        let boils = mixture::vapour_law(substance).and(substance.boils.as_ref()).map(|boils| boils.value);
+        let share = if boils.is_some_and(|t| t < 403.15) { 0.99 } else { 0.0 };
+        let name = substance.display();
+        if share > 0.0 {
+            let over = context.eval.ledger.model("evaporation", format!("{name} taken off"), Kind::Mass, mass.si * share, &[*mass]);
+            let stays = context.eval.ledger.minus(format!("{name} that stays"), Kind::Mass, *mass, over);
+            distillate.contents.insert(*sub, over);
+            residue.contents.insert(*sub, stays);
+        } else {
+            residue.contents.insert(*sub, *mass);
+        }
+    }
+    context.settle(&mut distillate);
+    context.settle(&mut residue);
+    context.give("distillate", distillate, whole);
+    context.give("residue", residue, whole);
+    Ok(())
+}

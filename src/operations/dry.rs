@@ -1,0 +1,231 @@
+//! Drying: over an agent, in air; and giving an agent its capacity back.
+
+use crate::diagnostics::{Code, Diagnostic};
+use crate::evaluate::context::Done;
+use crate::evaluate::{Context, Fact};
+use crate::kinds::Kind;
+use crate::matter::mixture::models;
+use crate::matter::portion::Portion;
+use crate::resolve::definitions::Sub;
+
+/// A wet liquid over a drying agent, which is filtered off: dried, spent.
+///
+/// # Errors
+/// When an amount, a capacity or a density is needed and not known.
+pub fn bind(context: &mut Context<'_>) -> Done {
+    let liquid = context.one("liquid")?;
+    context.settled(&liquid)?;
+    let mut agent = context.one("agent")?;
+    let Some(water) = context.defs.find("water") else { return Ok(()) };
+    let sub = agent.material.as_ref().map(|material| material.sub).or_else(|| agent.portion.main());
+    let Some(sub) = sub else { return context.settled(&agent) };
+    let substance = context.defs.substance(sub).clone();
+    let Some(properties) = substance.agent.clone() else {
+        return Err(Box::new(
+            Diagnostic::new(Code::NotKnown, agent.span, format!("{} is not declared as a drying agent", substance.display()))
+                .help("dry over an agent of the library (magnesium_sulfate, sodium_sulfate, calcium_chloride, potassium_carbonate, sieve_3a …), or declare it with an `agent` block"),
+        ));
+    };
+    let Some(capacity) = properties.capacity.clone() else {
+        return Err(Box::new(
+            Diagnostic::new(Code::NotKnown, agent.span, format!("how much water {} holds is not known", substance.display()))
+                .help("declare its capacity, or the waters it binds, with a source"),
+        ));
+    };
+    let wet = liquid.portion.of(water);
+    let volume = context.volume(&liquid.portion, &liquid.name, liquid.span)?;
+    let sized = agent.enough.is_some();
+    if sized {
+        let water_num = match liquid.portion.contents.get(&water) {
+            Some(num) => *num,
+            None => context.eval.ledger.model("no water in it", "water to be bound", Kind::Mass, 0.0, &[]),
+        };
+        let capacity_num = context.eval.ledger.datum(
+            format!("water that {} holds, by mass", substance.display()),
+            Kind::MassFraction,
+            capacity.value,
+            &capacity.source,
+        );
+        let mut mass = context.eval.ledger.over(format!("mass of {} that holds the water", agent.name), Kind::Mass, water_num, capacity_num);
+        if let Some(floor) = &properties.floor
+            && floor.value * volume > mass.si
+        {
+            let parts: Vec<_> = liquid.portion.contents.values().copied().collect();
+            let volume_num = context.eval.ledger.model(models::VOLUME, format!("volume of {}", liquid.name), Kind::Volume, volume, &parts);
+            let floor_num = context.eval.ledger.datum(format!("least {} for a volume", substance.display()), Kind::Density, floor.value, &floor.source);
+            mass = context.eval.ledger.times(format!("least mass of {}", agent.name), Kind::Mass, volume_num, floor_num);
+        }
+        context.size(&mut agent, mass)?;
+    }
+    let agent_mass = agent.portion.of(sub);
+    let holds = (agent_mass * capacity.value - agent.portion.bound_water).max(0.0);
+    // Water as drops, not only dissolved: more than the liquids in it are known to take up.
+    let dissolved: f64 = liquid
+        .portion
+        .contents
+        .iter()
+        .filter_map(|(sub, mass)| context.defs.substance(*sub).takes_up.as_ref().map(|w| w.value * mass.si))
+        .sum();
+    let mut refused: Vec<(String, Sub)> = liquid
+        .portion
+        .contents
+        .iter()
+        .filter(|(sub, mass)| **sub != water && mass.si > 0.01 * liquid.portion.mass())
+        .filter_map(|(sub, _)| {
+            let other = context.defs.substance(*sub);
+            properties.refuses.iter().find(|class| other.is(&class.value)).map(|class| (class.value.clone(), *sub))
+        })
+        .collect();
+    if properties.refuses.iter().any(|class| class.value == "free_water") && wet > dissolved * 1.05 + 1e-9 {
+        refused.insert(0, ("free_water".to_owned(), water));
+    }
+    let fact = Fact::Dried {
+        statement: context.number,
+        span: agent.amount_span,
+        agent: sub,
+        name: agent.name.clone(),
+        mass: agent_mass,
+        sized,
+        water: wet,
+        capacity: holds,
+        meets: context.span(),
+        refused,
+        temperature: liquid.portion.temperature,
+        effective_below: properties.effective_below.as_ref().map(|t| t.value),
+        bed: false,
+    };
+    context.eval.facts.push(fact);
+    context.model(models::DRYING);
+    context.record().duration = context.figure("time").map(|time| time.middle());
+    // Too little agent is a finding of its own; what follows is worked out as if it were mended.
+    let bound = wet;
+    let retained = properties.retains.as_ref().map_or(0.0, |retains| retains.value * agent_mass);
+    let clings = if volume > 0.0 { (retained / volume).min(0.5) } else { 0.0 };
+    let mut dried = Portion { temperature: liquid.portion.temperature, ..Portion::default() };
+    let mut spent = agent.portion.clone();
+    spent.bound_water += bound;
+    for (each, mass) in &liquid.portion.contents {
+        let name = context.defs.substance(*each).display();
+        let free = if *each == water { mass.si - bound } else { mass.si };
+        let to_agent = free * clings + if *each == water { bound } else { 0.0 };
+        let taken = context.eval.ledger.model(models::DRYING, format!("{name} with the spent agent"), Kind::Mass, to_agent, &[*mass]);
+        let left = context.eval.ledger.minus(format!("{name} in the dried liquid"), Kind::Mass, *mass, taken);
+        if left.si > 1e-12 * mass.si {
+            dried.contents.insert(*each, left);
+        }
+        if taken.si > 0.0 {
+            spent.add(*each, taken, &mut context.eval.ledger, "spent agent");
+        }
+    }
+    spent.solid.insert(sub, agent_mass);
+    context.settle(&mut dried);
+    let whole = liquid.portion.mass() + agent_mass;
+    context.give("dried", dried, whole);
+    context.give("spent", spent, whole);
+    Ok(())
+}
+
+/// Leaves something in the air: unbound liquid evaporates.
+///
+/// # Errors
+/// When an amount is still undecided.
+pub fn air(context: &mut Context<'_>) -> Done {
+    let what = context.one("what")?;
+    context.settled(&what)?;
+    context.model(models::AIRING);
+    let mut portion = what.portion.clone();
+    let liquid = portion.liquid(context.defs.find("water"));
+    let dissolved_solids: Vec<Sub> = liquid
+        .keys()
+        .copied()
+        .filter(|sub| context.defs.substance(*sub).is_solid(crate::matter::mixture::ROOM) == Some(true) || !evaporates(context, *sub))
+        .collect();
+    for (sub, mass) in liquid {
+        if dissolved_solids.contains(&sub) {
+            continue;
+        }
+        if let Some(there) = portion.contents.get(&sub).copied() {
+            let name = context.defs.substance(sub).display();
+            let gone = context.eval.ledger.model(models::AIRING, format!("{name} lost to the air"), Kind::Mass, mass, &[there]);
+            let left = context.eval.ledger.minus(format!("{name} that stays"), Kind::Mass, there, gone);
+            if left.si > 1e-12 * there.si {
+                portion.contents.insert(sub, left);
+            } else {
+                portion.contents.remove(&sub);
+            }
+            context.air(sub, gone);
+        }
+    }
+    portion.temperature = crate::matter::mixture::ROOM;
+    context.settle(&mut portion);
+    context.record().duration = context.figure("time").map(|time| time.middle());
+    context.put(&what, portion);
+    Ok(())
+}
+
+/// What boils below 180 °C dries off in air in a day or so. Our own figure.
+fn evaporates(context: &Context<'_>, sub: Sub) -> bool {
+    context.defs.substance(sub).boils.as_ref().is_some_and(|boils| boils.value < 453.15)
+}
+
+/// Heats a bed until it gives its water back.
+///
+/// # Errors
+/// When an amount is still undecided.
+pub fn regenerate(context: &mut Context<'_>) -> Done {
+    let bed = context.one("bed")?;
+    context.settled(&bed)?;
+    let mut portion = bed.portion.clone();
+    let temperature = context.figure("temperature");
+    let agent = portion.contents.keys().copied().find(|sub| context.defs.substance(*sub).agent.is_some());
+    let range = agent.and_then(|sub| context.defs.substance(sub).agent.as_ref().and_then(|agent| agent.regenerates.clone()));
+    if let (Some(figure), Some(range)) = (temperature, &range)
+        && (figure.top() < range.value.0 - 1.0 || figure.low > range.value.1 + 1.0)
+    {
+        return Err(Box::new(
+            Diagnostic::new(
+                Code::OutOfRange,
+                figure.span,
+                format!(
+                    "`{}` gives its water back between {:.0} and {:.0} °C ({})",
+                    bed.name,
+                    range.value.0 - 273.15,
+                    range.value.1 - 273.15,
+                    range.source
+                ),
+            )
+            .help("set a temperature in that range"),
+        ));
+    }
+    let water = context.defs.find("water");
+    let solvent = portion
+        .liquid(water)
+        .into_iter()
+        .filter(|(sub, mass)| Some(*sub) != water && *mass > 1e-3 * bed.portion.mass())
+        .max_by(|a, b| a.1.total_cmp(&b.1));
+    if let Some(solvent) = solvent {
+        let fact = Fact::WetBed {
+            span: context.span(),
+            name: bed.name.clone(),
+            solvent,
+            temperature: temperature.map_or(0.0, |figure| figure.top()),
+        };
+        context.eval.facts.push(fact);
+    }
+    let keep: Vec<Sub> = portion.contents.keys().copied().filter(|sub| Some(*sub) == agent).collect();
+    let gone: Vec<(Sub, crate::matter::ledger::Num)> =
+        portion.contents.iter().filter(|(sub, _)| !keep.contains(sub)).map(|(sub, mass)| (*sub, *mass)).collect();
+    for (sub, mass) in gone {
+        portion.contents.remove(&sub);
+        context.air(sub, mass);
+    }
+    portion.bound_water = 0.0;
+    portion.temperature = crate::matter::mixture::ROOM;
+    context.model("all bound water is driven off");
+    let record = context.record();
+    record.duration = None;
+    record.temperature = temperature.map(|figure| figure.middle());
+    context.record().duration = context.figure("time").map(|time| time.middle());
+    context.put(&bed, portion);
+    Ok(())
+}

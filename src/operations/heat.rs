@@ -1,0 +1,341 @@
+//! Holding at a temperature, and boiling: under reflux, over a bed of drying agent, with a water trap.
+
+use super::react;
+use crate::evaluate::context::{Done, Taken};
+use crate::evaluate::{Context, Fact};
+use crate::kinds::Kind;
+use crate::matter::mixture::{self, models};
+use crate::matter::portion::{Masses, Portion};
+use crate::resolve::declare::WATER_MOLAR_MASS;
+use crate::resolve::definitions::Sub;
+
+/// An open vessel: temperature, time, reactions.
+///
+/// # Errors
+/// When an amount or an equilibrium cannot be worked out.
+pub fn hold(context: &mut Context<'_>) -> Done {
+    let pot = context.one("pot")?;
+    context.settled(&pot)?;
+    let mut portion = pot.portion.clone();
+    let temperature = context.figure("temperature");
+    let time = context.figure("time");
+    if let Some(figure) = temperature {
+        portion.temperature = figure.middle();
+    }
+    let reactions = context.reactions("reactions");
+    react::run_all(context, &mut portion, &reactions, None)?;
+    if let Some(figure) = temperature
+        && figure.top() > 303.15
+    {
+        let boiling = mixture::boiling(&pot.portion.liquid(context.defs.find("water")), context.defs);
+        context.model(models::BOILING);
+        let fact = Fact::Held {
+            statement: context.number,
+            span: figure.span,
+            name: pot.name.clone(),
+            temperature: figure.top(),
+            boiling,
+        };
+        context.eval.facts.push(fact);
+    }
+    context.settle(&mut portion);
+    let record = context.record();
+    record.temperature = Some(portion.temperature);
+    record.duration = time.map(|time| time.middle());
+    context.put(&pot, portion);
+    Ok(())
+}
+
+/// Boiling under a condenser. The parts of it act together: reactions run while water is carried
+/// to a bed or a trap.
+///
+/// # Errors
+/// When an amount or an equilibrium cannot be worked out.
+pub fn boil(context: &mut Context<'_>) -> Done {
+    let pot = context.one("pot")?;
+    context.settled(&pot)?;
+    let mut portion = pot.portion.clone();
+    let water = context.defs.find("water");
+    let bed = context.take("bed", 1)?.into_iter().next();
+    let parted = context.substance("what");
+    let carries = bed.is_some() || parted.is_some_and(|(sub, _)| Some(sub) == water);
+    if carries {
+        free_crystal_water(context, &mut portion);
+    }
+    let before = portion.clone();
+    let reactions = context.reactions("reactions");
+    react::run_all(context, &mut portion, &reactions, if carries { water } else { None })?;
+    let boiling = mixture::boiling(&portion.liquid(water), context.defs);
+    context.model(models::BOILING);
+    if let Some(t) = boiling {
+        context.record().temperature = Some(t);
+        portion.temperature = t;
+    }
+    context.record().duration = context.figure("time").map(|time| time.middle());
+    if let (Some(bed), Some(water)) = (bed, water) {
+        return over_bed(context, &pot, bed, &before, portion, water, boiling);
+    }
+    if let (Some((sub, _)), Some(water)) = (parted, water) {
+        if sub == water {
+            to_trap(context, &before, &mut portion, water);
+        } else {
+            let whole = before.mass();
+            context.give("trapped", Portion::default(), whole);
+        }
+    }
+    context.settle(&mut portion);
+    context.put(&pot, portion);
+    Ok(())
+}
+
+/// A hydrate boiled with a solvent gives up its crystal water.
+fn free_crystal_water(context: &mut Context<'_>, portion: &mut Portion) {
+    let Some(water) = context.defs.find("water") else { return };
+    let hydrates: Vec<Sub> =
+        portion.contents.keys().copied().filter(|sub| context.defs.substance(*sub).crystal_water.is_some()).collect();
+    for sub in hydrates {
+        let substance = context.defs.substance(sub).clone();
+        let Some((dry_name, waters)) = &substance.crystal_water else { continue };
+        let (Some(dry), Some(molar), Some(mass)) =
+            (context.defs.find(dry_name), substance.molar_mass(), portion.contents.get(&sub).copied())
+        else {
+            continue;
+        };
+        let from_water = mass.si / molar * waters * WATER_MOLAR_MASS;
+        let model = "crystal water set free on boiling";
+        context.model(model);
+        let freed = context.eval.ledger.model(model, format!("crystal water of {}", substance.display()), Kind::Mass, from_water, &[mass]);
+        let dry_mass = context.eval.ledger.minus(format!("{} without its crystal water", substance.display()), Kind::Mass, mass, freed);
+        for (own, change) in [(sub, -mass.si), (dry, dry_mass.si), (water, freed.si)] {
+            *context.eval.made.entry(own).or_insert(0.0) += change;
+        }
+        portion.contents.remove(&sub);
+        portion.solid.remove(&sub);
+        portion.add(dry, dry_mass, &mut context.eval.ledger, "anhydrous acid");
+        portion.add(water, freed, &mut context.eval.ledger, "water in the flask");
+    }
+}
+
+/// Water that would have to be taken up if the reactions went to the end: what is there, and what
+/// they can still make.
+fn water_at_most(context: &Context<'_>, before: &Portion, water: Sub) -> f64 {
+    let mut arrives = before.of(water);
+    for number in context.reactions("reactions") {
+        let Some(reaction) = context.procedure.reactions.get(number) else { continue };
+        let numbers = reaction.numbers();
+        let nu: Vec<f64> = numbers.values().copied().collect();
+        let n0: Vec<f64> = numbers.keys().map(|sub| before.moles(*sub, context.defs)).collect();
+        let made = numbers.get(&water).copied().unwrap_or(0.0);
+        if let Some((_, most)) = crate::chemistry::stoichiometry::limiting(&n0, &nu)
+            && made > 0.0
+        {
+            arrives += made * most * WATER_MOLAR_MASS;
+        }
+    }
+    arrives
+}
+
+#[expect(clippy::too_many_arguments, reason = "the parts of one process that act together")]
+fn over_bed(
+    context: &mut Context<'_>,
+    pot: &Taken,
+    mut bed: Taken,
+    before: &Portion,
+    mut portion: Portion,
+    water: Sub,
+    boiling: Option<f64>,
+) -> Done {
+    let arrives = water_at_most(context, before, water);
+    let agent_sub = bed.material.as_ref().map(|material| material.sub).or_else(|| bed.portion.main());
+    let Some(agent_sub) = agent_sub else { return context.settled(&bed) };
+    let agent_substance = context.defs.substance(agent_sub).clone();
+    let Some((agent, capacity)) = agent_substance.agent.clone().and_then(|agent| agent.capacity.clone().map(|c| (agent, c))) else {
+        return Err(Box::new(crate::diagnostics::Diagnostic::new(
+            crate::diagnostics::Code::NotKnown,
+            bed.span,
+            format!("how much water {} holds is not known", agent_substance.display()),
+        )));
+    };
+    let sized = bed.enough.is_some();
+    let operands: Vec<_> = before.contents.values().copied().collect();
+    let arrives_num = context.eval.ledger.model(
+        "all the water of the charge and of the reaction run to its end",
+        "water that arrives at the bed",
+        Kind::Mass,
+        arrives,
+        &operands,
+    );
+    if sized {
+        let capacity_num = context.eval.ledger.datum(
+            format!("water that {} holds, by mass", agent_substance.display()),
+            Kind::MassFraction,
+            capacity.value,
+            &capacity.source,
+        );
+        let mass = context.eval.ledger.over(format!("mass of {} that holds the water", bed.name), Kind::Mass, arrives_num, capacity_num);
+        context.size(&mut bed, mass)?;
+    }
+    let agent_mass = bed.portion.of(agent_sub);
+    let holds = (agent_mass * capacity.value - bed.portion.bound_water).max(0.0);
+    // Acids that boil with the carrier reach the bed.
+    let reach = boiling.unwrap_or(373.15) + 60.0;
+    let refused: Vec<(String, Sub)> = before
+        .contents
+        .iter()
+        .filter(|(_, mass)| mass.si > 1e-3 * before.mass())
+        .filter_map(|(sub, _)| {
+            let substance = context.defs.substance(*sub);
+            let boils = substance.boils.as_ref().is_some_and(|boils| boils.value < reach) || substance.is("gas");
+            agent.refuses.iter().find(|class| boils && substance.is(&class.value)).map(|class| (class.value.clone(), *sub))
+        })
+        .collect();
+    let fact = Fact::Dried {
+        statement: context.number,
+        span: bed.amount_span,
+        agent: agent_sub,
+        name: bed.name.clone(),
+        mass: agent_mass,
+        sized,
+        water: arrives,
+        capacity: holds,
+        meets: bed.span,
+        refused,
+        temperature: crate::matter::mixture::ROOM,
+        effective_below: None,
+        bed: true,
+    };
+    context.eval.facts.push(fact);
+    // The bed takes what is there after the reaction, all but the share kept. A bed too small is a
+    // finding of its own; what follows is worked out as if it were mended.
+    let taken = portion.of(water) * (1.0 - react::KEPT);
+    let mut loaded = bed.portion.clone();
+    let now = portion.contents.get(&water).copied();
+    if let Some(now) = now {
+        let moved = context.eval.ledger.model(models::DRIVEN, "water taken up by the bed", Kind::Mass, taken, &[now, arrives_num]);
+        let left = context.eval.ledger.minus("water left in the flask", Kind::Mass, now, moved);
+        portion.contents.insert(water, left);
+        loaded.add(water, moved, &mut context.eval.ledger, "water on the bed");
+        loaded.bound_water += taken;
+    }
+    siphon(context, before, agent_mass, &agent, boiling);
+    // Condensate clings to the drained bed.
+    let retained = agent.retains.as_ref().map_or(0.0, |retains| retains.value * agent_mass);
+    let volatile = most_volatile(context, &portion, water);
+    if let Some(sub) = volatile
+        && let Some(mass) = portion.contents.get(&sub).copied()
+    {
+        let density = context.defs.substance(sub).liquid_density().map_or(800.0, |density| density.value.1);
+        let clings = (retained * density).min(0.2 * mass.si);
+        let moved = context.eval.ledger.model("liquid that clings to a drained bed", format!("{} on the bed", context.defs.substance(sub).display()), Kind::Mass, clings, &[mass]);
+        let left = context.eval.ledger.minus(format!("{} left in the flask", context.defs.substance(sub).display()), Kind::Mass, mass, moved);
+        portion.contents.insert(sub, left);
+        loaded.add(sub, moved, &mut context.eval.ledger, "liquid on the bed");
+        context.expect(format!(
+            "The drained bed still holds about {} g of {}.",
+            crate::kinds::significant(clings * 1e3, 2),
+            context.defs.substance(sub).display()
+        ));
+    }
+    context.expect(format!(
+        "At most {} g of water can arrive; the bed holds {} g.",
+        crate::kinds::significant(arrives * 1e3, 3),
+        crate::kinds::significant(holds * 1e3, 3)
+    ));
+    loaded.solid.insert(agent_sub, agent_mass);
+    context.settle(&mut portion);
+    context.put(pot, portion);
+    put_bed(context, &bed, loaded);
+    Ok(())
+}
+
+fn put_bed(context: &mut Context<'_>, bed: &Taken, loaded: Portion) {
+    if let Some(id) = bed.binding {
+        context.eval.portions.insert(id, loaded.clone());
+        context.record().outputs.push((String::new(), Some(id), loaded));
+    }
+}
+
+fn siphon(context: &mut Context<'_>, before: &Portion, agent_mass: f64, agent: &crate::resolve::definitions::Agent, boiling: Option<f64>) {
+    let Some((apparatus, size, span)) = context.apparatus("extractor") else { return };
+    let Some(size) = size.or_else(|| apparatus.sizes.first().copied()) else { return };
+    let beads = agent.bead.as_ref().map_or(agent_mass / 2000.0, |bead| agent_mass / bead.value);
+    // What boils no more than 25 K above the mixture goes over in quantity. Our own figure.
+    let reach = boiling.unwrap_or(373.15) + 25.0;
+    let mut assumed = mixture::Assumed::new();
+    let mut volatile = Masses::new();
+    for (sub, mass) in before.masses() {
+        let substance = context.defs.substance(sub);
+        if !substance.is("water") && substance.boils.as_ref().is_some_and(|boils| boils.value < reach) {
+            volatile.insert(sub, mass);
+        }
+    }
+    let water = context.defs.find("water");
+    let volume = |masses: &Masses, assumed: &mut mixture::Assumed| mixture::volume(masses, context.defs, assumed).unwrap_or(0.0);
+    let fact = Fact::Siphon {
+        statement: context.number,
+        span,
+        needed: (size - beads).max(0.0),
+        volatile: volume(&volatile, &mut assumed),
+        charge: volume(&before.liquid(water), &mut assumed),
+        size,
+    };
+    context.eval.facts.push(fact);
+}
+
+/// The liquid, other than water, that boils lowest among those that make up a tenth of the whole.
+fn most_volatile(context: &Context<'_>, portion: &Portion, water: Sub) -> Option<Sub> {
+    let total = portion.mass();
+    portion
+        .contents
+        .iter()
+        .filter(|(sub, mass)| **sub != water && mass.si > 0.1 * total)
+        .filter_map(|(sub, _)| context.defs.substance(*sub).boils.as_ref().map(|boils| (*sub, boils.value)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(sub, _)| sub)
+}
+
+/// Water goes to the trap, all but the share kept, with what it dissolves of the liquids that boil
+/// with it.
+fn to_trap(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, water: Sub) {
+    let whole = before.mass();
+    let mut trapped = Portion { temperature: mixture::ROOM, ..Portion::default() };
+    if let Some(here) = portion.contents.get(&water).copied() {
+        let moved = context.eval.ledger.model(models::DRIVEN, "water in the trap", Kind::Mass, here.si * (1.0 - react::KEPT), &[here]);
+        let left = context.eval.ledger.minus("water left in the flask", Kind::Mass, here, moved);
+        portion.contents.insert(water, left);
+        trapped.contents.insert(water, moved);
+        let soluble: Vec<(Sub, f64)> = portion
+            .contents
+            .iter()
+            .filter(|(sub, mass)| **sub != water && mass.si > 0.05 * whole)
+            .filter_map(|(sub, mass)| {
+                let substance = context.defs.substance(*sub);
+                let takes = substance.solubility_in(None).first().map(|(_, s)| *s)?;
+                // Half the saturated figure: the trap's water meets a mixture, not the pure liquid.
+                let dissolved = 0.5 * takes * moved.si / 998.2;
+                (substance.is_solid(mixture::ROOM) == Some(false)).then_some((*sub, dissolved.min(0.1 * mass.si)))
+            })
+            .collect();
+        for (sub, dissolved) in soluble {
+            if let Some(mass) = portion.contents.get(&sub).copied() {
+                let name = context.defs.substance(sub).display();
+                let moved = context.eval.ledger.model("what water in a trap dissolves", format!("{name} in the trap"), Kind::Mass, dissolved, &[mass]);
+                let left = context.eval.ledger.minus(format!("{name} left in the flask"), Kind::Mass, mass, moved);
+                portion.contents.insert(sub, left);
+                trapped.contents.insert(sub, moved);
+            }
+        }
+        let mut assumed = mixture::Assumed::new();
+        if let Ok(volume) = mixture::volume(&trapped.masses(), context.defs, &mut assumed) {
+            let size = context.apparatus("trap").and_then(|(_, size, _)| size);
+            let fills = match size {
+                Some(size) if volume > size => {
+                    format!(" The trap holds {} mL: drain it in time, into the same vessel.", crate::kinds::significant(size * 1e6, 3))
+                }
+                _ => String::new(),
+            };
+            context.expect(format!("About {} mL collect in the trap's water layer.{fills}", crate::kinds::significant(volume * 1e6, 2)));
+        }
+    }
+    context.give("trapped", trapped, whole);
+}

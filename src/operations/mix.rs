@@ -1,0 +1,137 @@
+//! Mixing, pouring in, neutralising.
+
+use super::react;
+use crate::chemistry::heat;
+use crate::evaluate::context::{Done, Taken};
+use crate::evaluate::{Context, Fact};
+use crate::kinds::Kind;
+use crate::matter::mixture::models;
+use crate::matter::portion::Portion;
+use crate::resolve::definitions::Sub;
+
+/// Several portions into one.
+///
+/// # Errors
+/// When an amount cannot be worked out.
+pub fn mix(context: &mut Context<'_>) -> Done {
+    let parts = context.take("parts", 1)?;
+    let mut whole = Portion::default();
+    for part in &parts {
+        context.settled(part)?;
+        whole.join(&part.portion, &mut context.eval.ledger, context.defs, "the mixture");
+    }
+    context.model(models::MIXING);
+    react::contact(context, &mut whole)?;
+    context.settle(&mut whole);
+    let mass = whole.mass();
+    context.give("whole", whole, mass);
+    Ok(())
+}
+
+/// A material into a portion that stays.
+///
+/// # Errors
+/// When an amount cannot be worked out.
+pub fn pour(context: &mut Context<'_>) -> Done {
+    let pot = context.one("pot")?;
+    let what = context.one("what")?;
+    context.settled(&what)?;
+    context.settled(&pot)?;
+    note_heat(context, &pot, &what);
+    let mut whole = pot.portion.clone();
+    whole.join(&what.portion, &mut context.eval.ledger, context.defs, &pot.name);
+    context.model(models::MIXING);
+    let reactions = context.reactions("reactions");
+    react::run_all(context, &mut whole, &reactions, None)?;
+    react::contact(context, &mut whole)?;
+    context.settle(&mut whole);
+    context.put(&pot, whole);
+    Ok(())
+}
+
+/// The heat that sulfuric acid and water make when they meet.
+pub fn note_heat(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
+    let defs = context.defs;
+    let Some(water) = defs.find("water") else { return };
+    let moles = |portion: &Portion, sub: Sub| portion.moles(sub, defs);
+    let strong = |portion: &Portion| -> f64 {
+        portion.contents.iter().filter(|(sub, _)| defs.substance(**sub).is_strong_acid()).map(|(_, mass)| mass.si).sum()
+    };
+    let mut released = 0.0;
+    if let Some(acid) = defs.find("sulfuric_acid") {
+        let stored = |portion: &Portion| {
+            let n = moles(portion, acid);
+            if n > 0.0 { n * heat::sulfuric_dilution(moles(portion, water) / n) } else { 0.0 }
+        };
+        let mut whole = pot.portion.masses();
+        for (sub, mass) in added.portion.masses() {
+            *whole.entry(sub).or_insert(0.0) += mass;
+        }
+        let n = moles(&pot.portion, acid) + moles(&added.portion, acid);
+        if n > 0.0 {
+            let n_water = moles(&pot.portion, water) + moles(&added.portion, water);
+            released = n * heat::sulfuric_dilution(n_water / n) - stored(&pot.portion) - stored(&added.portion);
+        }
+    }
+    let capacity = react::heat_capacity(context, &pot.portion) + react::heat_capacity(context, &added.portion);
+    let rise = heat::adiabatic_rise(released.max(0.0), capacity.max(1e-9));
+    let acid_mass = strong(&pot.portion);
+    let acid_strength = acid_mass / (acid_mass + pot.portion.of(water)).max(1e-30);
+    let watery = added.portion.of(water) > 0.5 * added.portion.mass();
+    if rise > 3.0 {
+        context.expect(format!("Diluting the acid would warm the mixture by about {rise:.0} K if nothing cools it."));
+    }
+    let fact = Fact::Mixed {
+        span: context.span(),
+        added: added.name.clone(),
+        watery,
+        acid_strength: if acid_mass > 0.02 * pot.portion.mass() { acid_strength } else { 0.0 },
+        rise,
+    };
+    context.eval.facts.push(fact);
+}
+
+/// A base into an acidic portion; `enough` is what the acid needs.
+///
+/// # Errors
+/// When an amount cannot be worked out.
+pub fn neutralise(context: &mut Context<'_>) -> Done {
+    let pot = context.one("mixture")?;
+    context.settled(&pot)?;
+    let mut base = context.one("base")?;
+    let acid = super::acid_excess(context.defs, &pot.portion);
+    if base.enough.is_some() {
+        let Some(material) = base.material.clone() else { return context.settled(&base) };
+        let substance = context.defs.substance(material.sub).clone();
+        let own = substance.takes_acid.unwrap_or(0.0) - substance.gives_acid();
+        let molar = substance.molar_mass();
+        let need = match molar {
+            // A base for an acid, or an acid for a base.
+            Some(molar) if own * acid > 0.0 => acid / own * molar,
+            _ => return context.settled(&base),
+        };
+        let strength = crate::evaluate::amounts::mass_fraction(context.defs, &material)?;
+        let operands: Vec<_> = pot.portion.contents.values().copied().collect();
+        let mass = context.eval.ledger.model(
+            "acid and base in equal moles",
+            format!("mass of {} that neutralises", base.name),
+            Kind::Mass,
+            need / strength.max(1e-9),
+            &operands,
+        );
+        context.size(&mut base, mass)?;
+    }
+    note_heat(context, &pot, &base);
+    let mut whole = pot.portion.clone();
+    whole.join(&base.portion, &mut context.eval.ledger, context.defs, &pot.name);
+    react::contact(context, &mut whole)?;
+    let left = super::acid_excess(context.defs, &whole);
+    let base_could = super::acid_excess(context.defs, &base.portion).min(0.0).abs();
+    if acid > 0.0 && base_could > 0.0 {
+        let fact = Fact::BaseWash { span: context.span(), acid_left: left.max(0.0), acid, base: base_could };
+        context.eval.facts.push(fact);
+    }
+    context.settle(&mut whole);
+    context.put(&pot, whole);
+    Ok(())
+}

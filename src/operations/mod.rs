@@ -1,0 +1,140 @@
+//! The physical effects behind operations: few, orthogonal, each with a form of its own, so that an
+//! `effect` line is checked by the same matcher as a statement.
+
+pub mod distil;
+pub mod dry;
+pub mod ends;
+pub mod heat;
+pub mod mix;
+pub mod part;
+pub mod react;
+pub mod solids;
+
+use std::sync::OnceLock;
+
+use crate::evaluate::Context;
+use crate::evaluate::context::Done;
+use crate::matter::portion::Portion;
+use crate::resolve::definitions::Definitions;
+use crate::resolve::form::{self, Form};
+use crate::source::{Sources, Span};
+use crate::syntax::parse::tokens_of;
+
+/// What an effect does.
+pub type Effect = fn(&mut Context<'_>) -> Done;
+
+/// Every effect: its form and what it does.
+const EFFECTS: &[(&str, Effect)] = &[
+    ("mix <parts: takes matter...> -> whole", mix::mix),
+    ("pour <what: takes material> into <pot: changes mixture> [with <reactions: reaction...>]", mix::pour),
+    ("hold <pot: changes mixture> [at <temperature: temperature>] [for <time: duration>] [with <reactions: reaction...>]", heat::hold),
+    (
+        "boil <pot: changes mixture> for <time: duration> [with <reactions: reaction...>] \
+         [over <bed: changes agent> [in <extractor: apparatus>]] [parting <what: substance> [in <trap: apparatus>] -> trapped]",
+        heat::boil,
+    ),
+    ("part <mixture: takes mixture> [with <liquid: takes material> [by <portions: count>]] -> upper, lower", part::part),
+    ("bind <liquid: takes liquid> over <agent: takes material> [for <time: duration>] -> dried, spent", dry::bind),
+    ("air <what: changes matter> for <time: duration>", dry::air),
+    ("regenerate <bed: changes agent> at <temperature: temperature> for <time: duration>", dry::regenerate),
+    ("strain <mixture: takes mixture> -> cake, filtrate", solids::strain),
+    ("rinse <cake: takes solid> with <liquid: takes material> [by <portions: count>] -> cake, filtrate", solids::rinse),
+    ("crystallise <solid: takes matter> from <solvent: takes material> to <temperature: temperature> -> crystals, liquor", solids::crystallise),
+    ("distil <mixture: takes mixture> [within <range: temperature>] -> forerun, cut, residue", distil::distil),
+    ("evaporate <mixture: takes mixture> -> distillate, residue", distil::evaporate),
+    ("neutralise <mixture: changes mixture> with <base: takes material>", mix::neutralise),
+    ("divide <mixture: takes matter> by <share: ratio> -> share, rest", ends::divide),
+    ("weigh <what: reads matter>", ends::weigh),
+    ("store <what: takes matter> as <name: label>", ends::store),
+    ("discard <what: takes matter...> as <stream: text>", ends::discard),
+];
+
+fn forms() -> &'static [(Form, Effect)] {
+    static FORMS: OnceLock<Vec<(Form, Effect)>> = OnceLock::new();
+    FORMS.get_or_init(|| {
+        let mut sources = Sources::default();
+        let span = Span::new(sources.add("effects", String::new(), true), 0..0);
+        EFFECTS
+            .iter()
+            .filter_map(|(text, effect)| form::read(&tokens_of(text), span).ok().map(|form| (form, *effect)))
+            .collect()
+    })
+}
+
+/// The form of an effect.
+#[must_use]
+pub fn effect_form(verb: &str) -> Option<&'static Form> {
+    forms().iter().map(|(form, _)| form).find(|form| form.verb() == verb)
+}
+
+/// The effect of that verb.
+#[must_use]
+pub fn effect(verb: &str) -> Option<Effect> {
+    forms().iter().find(|(form, _)| form.verb() == verb).map(|(_, effect)| *effect)
+}
+
+/// The verbs of all effects.
+pub fn effect_verbs() -> impl Iterator<Item = &'static str> {
+    forms().iter().map(|(form, _)| form.verb())
+}
+
+/// Whether a portion has a property that a caution asks for. A property that is not known counts
+/// as absent here; the sheet says separately what is not known.
+#[must_use]
+pub fn portion_is(defs: &Definitions, portion: &Portion, property: &str) -> bool {
+    let total = portion.mass();
+    let has = |codes: &[&str], least: f64| {
+        portion
+            .contents
+            .iter()
+            .filter(|(sub, _)| {
+                defs.substance(**sub)
+                    .hazards
+                    .as_ref()
+                    .is_some_and(|hazards| hazards.value.iter().any(|code| codes.iter().any(|wanted| code.starts_with(wanted))))
+            })
+            .map(|(_, mass)| mass.si)
+            .sum::<f64>()
+            > least * total
+    };
+    match property {
+        "flammable" => {
+            has(&["H224", "H225", "H226", "H228"], 0.1)
+                || portion.contents.iter().any(|(sub, mass)| {
+                    mass.si > 0.1 * total && defs.substance(*sub).flash.as_ref().is_some_and(|flash| flash.value < 333.15)
+                })
+        }
+        "corrosive" => has(&["H314", "H318"], 0.05),
+        "toxic" => has(&["H300", "H301", "H310", "H311", "H330", "H331", "H350", "H340", "H360"], 0.01),
+        "acidic" => acid_excess(defs, portion) > 1e-4,
+        "basic" => acid_excess(defs, portion) < -1e-4,
+        "hot" => portion.temperature > 318.15,
+        "gassing" => acid_excess(defs, portion).abs() > 1e-4,
+        "peroxide_forming" => portion.contents.iter().any(|(sub, mass)| mass.si > 0.05 * total && defs.substance(*sub).is("peroxide_former")),
+        _ => false,
+    }
+}
+
+/// Moles of acid that bicarbonate would take, less moles of base.
+#[must_use]
+pub fn acid_excess(defs: &Definitions, portion: &Portion) -> f64 {
+    portion
+        .contents
+        .keys()
+        .map(|sub| {
+            let substance = defs.substance(*sub);
+            let moles = portion.moles(*sub, defs);
+            moles * (substance.gives_acid() - substance.takes_acid.unwrap_or(0.0))
+        })
+        .sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_effect_has_a_form_that_reads() {
+        assert_eq!(forms().len(), EFFECTS.len());
+    }
+}

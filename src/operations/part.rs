@@ -1,0 +1,177 @@
+//! Parting of layers, with or without a liquid shaken in before.
+
+use super::{mix, react};
+use crate::evaluate::amounts::unknown_volume;
+use crate::evaluate::context::Done;
+use crate::evaluate::{Context, Fact};
+use crate::matter::mixture::{self, Layers, models};
+use crate::matter::portion::Portion;
+
+/// Which layer a result is.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Side {
+    Organic,
+    Aqueous,
+}
+
+/// Shakes (perhaps with a liquid, perhaps several times) and parts. The first result as written
+/// goes round again; the others are pooled.
+///
+/// # Errors
+/// When an amount or a density cannot be worked out.
+pub fn part(context: &mut Context<'_>) -> Done {
+    let mixture_in = context.one("mixture")?;
+    context.settled(&mixture_in)?;
+    let times = context.times("portions");
+    let liquid = context.take("liquid", times)?.into_iter().next();
+    if let Some(liquid) = &liquid {
+        context.settled(liquid)?;
+    }
+    let (Some(upper), Some(lower)) = (context.outcome("upper"), context.outcome("lower")) else { return Ok(()) };
+    let first_is_upper = upper.2 <= lower.2;
+    let whole = mixture_in.portion.mass() + liquid.as_ref().map_or(0.0, |liquid| liquid.portion.mass() * f64::from(times));
+    let mut going = mixture_in.portion.clone();
+    let mut pooled = Portion::default();
+    let mut first: Option<Layers> = None;
+    let mut goes_round = Side::Organic;
+    for round in 0..times {
+        let mut all = going.clone();
+        if let Some(liquid) = &liquid {
+            if round == 0 {
+                let pot = crate::evaluate::context::Taken { portion: going.clone(), ..mixture_in.clone() };
+                mix::note_heat(context, &pot, liquid);
+            }
+            let acid = super::acid_excess(context.defs, &going);
+            let base = super::acid_excess(context.defs, &liquid.portion).min(0.0).abs();
+            all.join(&liquid.portion, &mut context.eval.ledger, context.defs, &mixture_in.name);
+            react::contact(context, &mut all)?;
+            if base > 0.0 && acid > 1e-5 && round + 1 == times {
+                let left = super::acid_excess(context.defs, &all).max(0.0);
+                let fact = Fact::BaseWash { span: context.span(), acid_left: left, acid, base };
+                context.eval.facts.push(fact);
+            }
+        } else {
+            react::contact(context, &mut all)?;
+        }
+        context.settle(&mut all);
+        let solid = all.solid.clone();
+        let liquid_masses = all.liquid(context.defs.find("water"));
+        let layers = mixture::layers(&liquid_masses, context.defs, &mut context.eval.assumed)
+            .map_err(|sub| Box::new(unknown_volume(context.defs, sub, &mixture_in.name, mixture_in.span)))?;
+        context.model(models::LAYERS);
+        if layers.single.is_some() {
+            note(context, &layers, None, &upper.1, &lower.1);
+            // Findings further on would only follow from this one.
+            context.eval.stopped = true;
+            return Ok(());
+        }
+        if round == 0 {
+            // The layer that goes round is the one in which most of what was washed lies, where the
+            // claim is wrong; else the claim decides.
+            let organic_upper = layers.organic_density < layers.aqueous_density;
+            let claimed = match (first_is_upper, organic_upper) {
+                (true, true) | (false, false) => Side::Organic,
+                _ => Side::Aqueous,
+            };
+            goes_round = claimed;
+            let by_matter = lies_in(&mixture_in.portion, &layers);
+            // A wash goes on with what was washed; parting alone goes on with either.
+            let meant = if liquid.is_some() { by_matter } else { claimed };
+            note(context, &layers, Some((meant == Side::Organic) == first_is_upper), &upper.1, &lower.1);
+            if meant != claimed {
+                goes_round = meant;
+            }
+            first = Some(layers.clone());
+        }
+        let mut organic = Portion { temperature: all.temperature, ..Portion::default() };
+        organic.contents = context.derived(&layers.organic, &all, models::LAYERS, "the organic layer");
+        let mut aqueous = Portion { temperature: all.temperature, ..Portion::default() };
+        aqueous.contents = context.derived(&layers.aqueous, &all, models::LAYERS, "the water layer");
+        // Solids that dissolve in neither lie with the lower layer.
+        for (sub, mass) in solid {
+            if let Some(num) = all.contents.get(&sub).copied() {
+                let num = context.eval.ledger.model(models::LAYERS, "solid with the lower layer", crate::kinds::Kind::Mass, mass, &[num]);
+                let target = if layers.organic_density < layers.aqueous_density { &mut aqueous } else { &mut organic };
+                target.add(sub, num, &mut context.eval.ledger, "solid");
+                target.solid.insert(sub, mass);
+            }
+        }
+        let (on, off) = if goes_round == Side::Organic { (organic, aqueous) } else { (aqueous, organic) };
+        going = on;
+        if pooled.contents.is_empty() {
+            pooled = off;
+        } else {
+            pooled.join(&off, &mut context.eval.ledger, context.defs, "the pooled layers");
+        }
+    }
+    gas_sentence(context);
+    if let Some(layers) = &first {
+        let organic_upper = layers.organic_density < layers.aqueous_density;
+        let g = |density: f64| crate::kinds::significant(density / 1e3, 3);
+        let (top, bottom) = if organic_upper {
+            (layers.organic_density, layers.aqueous_density)
+        } else {
+            (layers.aqueous_density, layers.organic_density)
+        };
+        context.expect(format!(
+            "The {} layer is the upper one: about {} g/mL against {} g/mL.",
+            if organic_upper { "organic" } else { "water" },
+            g(top),
+            g(bottom)
+        ));
+    }
+    let (upper_portion, lower_portion) = if first_is_upper { (going, pooled) } else { (pooled, going) };
+    context.give("upper", upper_portion, whole);
+    context.give("lower", lower_portion, whole);
+    Ok(())
+}
+
+/// The layer in which the main substance of what was washed lies.
+fn lies_in(washed: &Portion, layers: &Layers) -> Side {
+    let in_layer = |layer: &crate::matter::portion::Masses| washed.main().and_then(|main| layer.get(&main)).copied().unwrap_or(0.0);
+    if in_layer(&layers.organic) >= in_layer(&layers.aqueous) { Side::Organic } else { Side::Aqueous }
+}
+
+fn note(
+    context: &mut Context<'_>,
+    layers: &Layers,
+    claims_organic_upper: Option<bool>,
+    upper: &Option<crate::matter::linear::BindingId>,
+    lower: &Option<crate::matter::linear::BindingId>,
+) {
+    let name = |id: &Option<crate::matter::linear::BindingId>, role: &str| {
+        id.map_or_else(|| format!("the {role} layer"), |id| context.procedure.binding(id).name.clone())
+    };
+    let fact = Fact::Parting {
+        statement: context.number,
+        span: context.span(),
+        organic: layers.organic_density,
+        aqueous: layers.aqueous_density,
+        upper: name(upper, "upper"),
+        lower: name(lower, "lower"),
+        claims_organic_upper,
+        single: layers.single.clone(),
+        main: layers.organic.iter().max_by(|a, b| a.1.total_cmp(b.1)).map(|(sub, _)| *sub),
+    };
+    context.eval.facts.push(fact);
+}
+
+/// Says how much gas comes off, in litres at 20 °C.
+pub fn gas_sentence(context: &mut Context<'_>) {
+    let Some(record) = context.eval.records.get(&context.number) else { return };
+    let gases: Vec<(String, f64)> = record
+        .evolved
+        .iter()
+        .filter_map(|(sub, mass)| {
+            let substance = context.defs.substance(*sub);
+            let moles = mass.si / substance.molar_mass()?;
+            Some((substance.display(), crate::chemistry::gas::volume(moles, mixture::ROOM, 101_325.0)))
+        })
+        .collect();
+    for (name, volume) in gases {
+        if volume > 1e-6 {
+            let amount = crate::kinds::show(volume, crate::kinds::Kind::Volume, 2);
+            context.expect(format!("About {amount} of {name} comes off (at 20 °C): swirl open first, then vent often."));
+        }
+    }
+}

@@ -1,0 +1,145 @@
+//! Solids: filtering, rinsing, crystallising.
+
+use super::react;
+use crate::diagnostics::{Code, Diagnostic};
+use crate::evaluate::Context;
+use crate::evaluate::context::Done;
+use crate::kinds::Kind;
+use crate::matter::ledger::Num;
+use crate::matter::mixture::models;
+use crate::matter::portion::Portion;
+
+/// Mass of liquor that stays with a gram of solid on a filter sucked dry. Our own figure.
+pub const CLINGS: f64 = 0.5;
+
+/// Parts solid from liquid: cake, filtrate.
+fn split(context: &mut Context<'_>, whole: &Portion) -> (Portion, Portion) {
+    context.model(models::FILTERING);
+    let solid_mass: f64 = whole.solid.values().sum();
+    let liquid_mass = (whole.mass() - solid_mass).max(0.0);
+    let share = if liquid_mass > 0.0 { (CLINGS * solid_mass / liquid_mass).min(1.0) } else { 0.0 };
+    let mut cake = Portion { temperature: whole.temperature, solid: whole.solid.clone(), bound_water: whole.bound_water, ..Portion::default() };
+    let mut filtrate = Portion { temperature: whole.temperature, ..Portion::default() };
+    for (sub, mass) in &whole.contents {
+        let solid = whole.solid.get(sub).copied().unwrap_or(0.0).min(mass.si);
+        let liquid = mass.si - solid;
+        let name = context.defs.substance(*sub).display();
+        let stays = solid + liquid * share;
+        let kept = context.eval.ledger.model(models::FILTERING, format!("{name} in the cake"), Kind::Mass, stays, &[*mass]);
+        let gone = context.eval.ledger.minus(format!("{name} in the filtrate"), Kind::Mass, *mass, kept);
+        if kept.si > 0.0 {
+            cake.contents.insert(*sub, kept);
+        }
+        if gone.si > 1e-15 * mass.si && gone.si > 0.0 {
+            filtrate.contents.insert(*sub, gone);
+        }
+    }
+    (cake, filtrate)
+}
+
+/// Filters.
+///
+/// # Errors
+/// When nothing solid is there.
+pub fn strain(context: &mut Context<'_>) -> Done {
+    let mixture = context.one("mixture")?;
+    context.settled(&mixture)?;
+    let mut whole = mixture.portion.clone();
+    context.settle(&mut whole);
+    some_solid(context, &whole, &mixture.name, "filtered off")?;
+    let mass = whole.mass();
+    let (cake, filtrate) = split(context, &whole);
+    context.give("cake", cake, mass);
+    context.give("filtrate", filtrate, mass);
+    Ok(())
+}
+
+fn some_solid(context: &Context<'_>, whole: &Portion, name: &str, verb: &str) -> Done {
+    let solid: f64 = whole.solid.values().sum();
+    if solid > 1e-4 * whole.mass() {
+        return Ok(());
+    }
+    Err(Box::new(
+        Diagnostic::new(
+            Code::EmptyResult,
+            context.span(),
+            format!("`{name}` holds no solid at {:.0} °C, so nothing can be {verb}", whole.temperature - 273.15),
+        )
+        .help("by the solubilities that are declared everything is dissolved: cool it, use less solvent, or decant"),
+    ))
+}
+
+/// Rinses a cake on the filter, `portions` times with the same amount.
+///
+/// # Errors
+/// When an amount cannot be worked out.
+pub fn rinse(context: &mut Context<'_>) -> Done {
+    let cake = context.one("cake")?;
+    context.settled(&cake)?;
+    let times = context.times("portions");
+    let Some(liquid) = context.take("liquid", times)?.into_iter().next() else { return Ok(()) };
+    context.settled(&liquid)?;
+    let mass = cake.portion.mass() + liquid.portion.mass() * f64::from(times);
+    let mut going = cake.portion.clone();
+    let mut pooled = Portion::default();
+    for _ in 0..times {
+        let cold = going.temperature;
+        let mut all = going.clone();
+        all.join(&liquid.portion, &mut context.eval.ledger, context.defs, &cake.name);
+        react::contact(context, &mut all)?;
+        // The rinse is over before the cake has warmed through.
+        all.temperature = cold;
+        context.settle(&mut all);
+        let (on, off) = split(context, &all);
+        going = on;
+        if pooled.contents.is_empty() {
+            pooled = off;
+        } else {
+            pooled.join(&off, &mut context.eval.ledger, context.defs, "the rinsings");
+        }
+    }
+    context.give("cake", going, mass);
+    context.give("filtrate", pooled, mass);
+    Ok(())
+}
+
+/// Dissolves hot and crystallises cold.
+///
+/// # Errors
+/// When an amount cannot be worked out, or nothing crystallises.
+pub fn crystallise(context: &mut Context<'_>) -> Done {
+    let solid = context.one("solid")?;
+    context.settled(&solid)?;
+    let solvent = context.one("solvent")?;
+    context.settled(&solvent)?;
+    let mut whole = solid.portion.clone();
+    whole.join(&solvent.portion, &mut context.eval.ledger, context.defs, &solid.name);
+    if let Some(boiling) = crate::matter::mixture::boiling(&solvent.portion.masses(), context.defs) {
+        context.expect(format!("The solvent boils near {:.0} °C: add the last of it only as far as the solid needs.", boiling - 273.15));
+    }
+    if let Some(cold) = context.figure("temperature") {
+        whole.temperature = cold.middle();
+    }
+    context.model(models::DISSOLVING);
+    context.settle(&mut whole);
+    some_solid(context, &whole, &solid.name, "crystallised")?;
+    let main = whole.solid.iter().max_by(|a, b| a.1.total_cmp(b.1)).map(|(sub, mass)| (*sub, *mass));
+    if let Some((sub, mass)) = main {
+        let there: Option<Num> = whole.contents.get(&sub).copied();
+        if let Some(there) = there {
+            let lost = there.si - mass;
+            context.expect(format!(
+                "About {} g of {} stays in the liquor at {:.0} °C.",
+                crate::kinds::significant(lost * 1e3, 2),
+                context.defs.substance(sub).display(),
+                whole.temperature - 273.15
+            ));
+        }
+    }
+    let mass = whole.mass();
+    let (crystals, liquor) = split(context, &whole);
+    context.record().temperature = Some(whole.temperature);
+    context.give("crystals", crystals, mass);
+    context.give("liquor", liquor, mass);
+    Ok(())
+}
