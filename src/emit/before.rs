@@ -17,7 +17,7 @@ const BURNING: &[&str] = &["H224", "H225", "H226"];
 const DILUTE: f64 = 0.10;
 
 /// Hazard codes of a substance as the work meets it; `None` when they are not known.
-fn codes(substance: &Substance, met: &Met) -> Option<Vec<String>> {
+pub fn codes(substance: &Substance, met: &Met) -> Option<Vec<String>> {
     let all = &substance.hazards.as_ref()?.value;
     let dissolved = substance.is_gas() && !met.gas_only;
     let leave_out = |code: &str| {

@@ -4,10 +4,13 @@ use crate::kinds::{decimals, to_step};
 use crate::resolve::definitions::{Definitions, Instrument};
 
 /// An error of measuring up to this share of the amount is good enough. Our own figure.
-const GOOD: f64 = 0.02;
+pub const GOOD: f64 = 0.02;
+
+/// The same for what is only washed or rinsed with. Our own figure.
+pub const ROUGH: f64 = 0.05;
 
 /// A balance is fine enough when its step is at most this share of the amount. Our own figure.
-const FINE: f64 = 0.005;
+const FINE: f64 = 0.01;
 
 /// An amount as it is measured out.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,12 +47,12 @@ impl Measured {
     }
 }
 
-/// Measures out `si` kg or m³ of something.
+/// Measures out `si` kg or m³ of something, with an error of at most the share `good` if that can be.
 #[must_use]
-pub fn measure(defs: &Definitions, si: f64, volume: bool) -> Measured {
+pub fn measure(defs: &Definitions, si: f64, volume: bool, good: f64) -> Measured {
     let own: Vec<&Instrument> =
         defs.instruments.iter().map(AsRef::as_ref).filter(|instrument| instrument.volume == volume).collect();
-    let (chosen, fills) = choose(&own, si, volume);
+    let (chosen, fills) = choose(&own, si, volume, good);
     let Some(instrument) = chosen else {
         return Measured { text: rough(si, volume), si, exact: si, volume, instrument: None, fills: 1 };
     };
@@ -67,13 +70,13 @@ pub fn measure(defs: &Definitions, si: f64, volume: bool) -> Measured {
 }
 
 /// The instrument and how often it is filled.
-fn choose<'a>(own: &[&'a Instrument], si: f64, volume: bool) -> (Option<&'a Instrument>, u32) {
+fn choose<'a>(own: &[&'a Instrument], si: f64, volume: bool, good: f64) -> (Option<&'a Instrument>, u32) {
     // The noise of arithmetic must not push 25 mL out of a 25 mL cylinder.
     let slack = si * 1e-9;
     let holds: Vec<&Instrument> =
         own.iter().copied().filter(|one| one.range.0 <= si + slack && si <= one.range.1 + slack).collect();
     if !holds.is_empty() {
-        let found = if volume { smallest(&holds, si) } else { coarsest(&holds, si) };
+        let found = if volume { smallest(&holds, si, good) } else { coarsest(&holds, si) };
         return (found, 1);
     }
     let largest = own.iter().copied().max_by(|a, b| a.range.1.total_cmp(&b.range.1));
@@ -94,13 +97,12 @@ fn error(instrument: &Instrument, si: f64) -> f64 {
     (0.5 * instrument.step).max(tolerance) / si
 }
 
-/// Of what holds it, the smallest that measures it well; else the best there is.
-fn smallest<'a>(holds: &[&'a Instrument], si: f64) -> Option<&'a Instrument> {
-    let by_size = |a: &&Instrument, b: &&Instrument| {
-        a.range.1.total_cmp(&b.range.1).then(error(a, si).total_cmp(&error(b, si)))
-    };
-    let good = holds.iter().copied().filter(|one| error(one, si) <= GOOD).min_by(by_size);
-    good.or_else(|| holds.iter().copied().min_by(|a, b| error(a, si).total_cmp(&error(b, si)).then(by_size(a, b))))
+/// Of what holds it, the smallest that measures it well, and of two such the handier; else the best
+/// there is.
+fn smallest<'a>(holds: &[&'a Instrument], si: f64, good: f64) -> Option<&'a Instrument> {
+    let by_size = |a: &&Instrument, b: &&Instrument| a.range.1.total_cmp(&b.range.1).then(b.step.total_cmp(&a.step));
+    let well = holds.iter().copied().filter(|one| error(one, si) <= good + 1e-9).min_by(by_size);
+    well.or_else(|| holds.iter().copied().min_by(|a, b| error(a, si).total_cmp(&error(b, si)).then(by_size(a, b))))
 }
 
 /// Of the balances, the coarsest that is fine enough: nobody weighs a drying agent to the milligram.
@@ -152,30 +154,30 @@ mod tests {
 
     #[test]
     fn the_smallest_cylinder_that_holds_it_is_taken() {
-        let found = measure(&bench(), 24.1e-6, true);
+        let found = measure(&bench(), 24.1e-6, true, GOOD);
         assert_eq!((found.text.as_str(), found.with().as_str()), ("24.0 mL", "cylinder 25"));
     }
 
     #[test]
     fn what_no_cylinder_holds_is_measured_in_fills() {
-        let found = measure(&bench(), 250.2e-6, true);
+        let found = measure(&bench(), 250.2e-6, true, GOOD);
         assert_eq!((found.text.as_str(), found.with().as_str()), ("250 mL", "cylinder 100, filled 3 times"));
     }
 
     #[test]
     fn a_full_cylinder_is_one_fill() {
-        assert_eq!(measure(&bench(), 100e-6, true).fills, 1);
+        assert_eq!(measure(&bench(), 100e-6, true, GOOD).fills, 1);
     }
 
     #[test]
     fn a_balance_is_no_finer_than_it_needs_to_be() {
-        assert_eq!(measure(&bench(), 0.036_04, false).text, "36.0 g");
-        assert_eq!(measure(&bench(), 0.003_5, false).text, "3.50 g");
-        assert_eq!(measure(&bench(), 0.000_5, false).text, "0.500 g");
+        assert_eq!(measure(&bench(), 0.036_04, false, GOOD).text, "36.0 g");
+        assert_eq!(measure(&bench(), 0.003_5, false, GOOD).text, "3.50 g");
+        assert_eq!(measure(&bench(), 0.000_5, false, GOOD).text, "0.500 g");
     }
 
     #[test]
     fn what_is_too_little_is_said() {
-        assert_eq!(measure(&bench(), 1e-8, true).instrument, None);
+        assert_eq!(measure(&bench(), 1e-8, true, GOOD).instrument, None);
     }
 }

@@ -56,7 +56,7 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
 fn volume_or_mass(portion: &Portion, outcome: &Outcome) -> String {
     let mass = words::mass(portion.mass());
     match words::liquid_volume(portion, &outcome.defs) {
-        Some(volume) if !words::is_dry(portion, &outcome.defs) => format!("{} ({mass})", words::volume(Some(volume))),
+        Some(volume) if !words::is_solid(portion, &outcome.defs) => format!("{} ({mass})", words::volume(Some(volume))),
         _ => mass,
     }
 }

@@ -49,7 +49,7 @@ fn batch(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut Str
         Some(asked) => {
             let asked = asked.split_once('=').map_or_else(
                 || asked.clone(),
-                |(name, amount)| format!("{} = {}", words::plain(name.trim()), amount.trim()),
+                |(name, amount)| format!("{} = {}", words::plain(name.trim()), spaced(amount.trim())),
             );
             line.push_str(&format!("sized so that {asked}; {times}"));
         }
@@ -57,6 +57,17 @@ fn batch(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut Str
         None => line.push_str(&times),
     }
     out.push_str(&format!("{}\n\n", words::escape(&words::stop(&line))));
+}
+
+/// `100g` as it is written: `100 g`.
+fn spaced(amount: &str) -> String {
+    match amount.find(|letter: char| !(letter.is_ascii_digit() || letter == '.')) {
+        Some(at) if at > 0 => {
+            let (number, unit) = amount.split_at(at);
+            format!("{number} {}", unit.trim_start())
+        }
+        _ => amount.to_owned(),
+    }
 }
 
 fn warnings(findings: &[Diagnostic], out: &mut String) {
@@ -116,10 +127,10 @@ fn measure_out(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &m
             None => "not known".to_owned(),
         };
         let moles = item.dispensed.moles.map_or_else(|| "–".to_owned(), |moles| format!("{}{each}", words::moles(moles.si * ratio)));
-        let equivalents = item.equivalents(basis).map_or_else(|| "–".to_owned(), |eq| significant(eq, 3));
+        let equivalents = item.equivalents(basis).map_or_else(|| "–".to_owned(), |eq| format!("{}{each}", significant(eq, 3)));
         // Water for washing counts no equivalents.
-        let counts = item.binding.is_some() || !outcome.defs.substance(item.material.sub).is("water");
-        let equivalents = if counts && outcome.defs.substance(item.material.sub).name != "water" { equivalents } else { "–".to_owned() };
+        let counts = item.binding.is_some() || outcome.defs.substance(item.material.sub).name != "water";
+        let equivalents = if counts { equivalents } else { "–".to_owned() };
         out.push_str(&format!(
             "| [ ] | {} | {} | {} | {} | {}{each} | {volume} | {moles} | {equivalents} |\n",
             amount,
@@ -148,7 +159,7 @@ fn limiting(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut 
         let item = items.iter().find(|item| item.binding.is_some() && item.material.sub == run.limiting);
         let name = item.map_or_else(
             || outcome.defs.substance(run.limiting).display(),
-            |item| format!("{} ({})", words::the(&item.name), view::material(outcome, item.material, sources)),
+            |item| format!("{} ({})", words::the(&item.name), words::unbracketed(&view::material(outcome, item.material, sources))),
         );
         let sentence = if several.len() > 1 {
             format!("In the {}, {name} runs out first and limits what can be had.", words::plain(&reaction.name))
@@ -181,7 +192,7 @@ fn apparatus(outcome: &Outcome, out: &mut String) {
             format!("{} %{limit}", significant(fill * 100.0, 2))
         });
         let purpose = chosen.holds.map_or_else(
-            || if chosen.name.is_empty() { "–".to_owned() } else { words::plain(&chosen.name) },
+            || if chosen.name.is_empty() { work(outcome, &chosen.statements) } else { words::plain(&chosen.name) },
             |id| words::plain(&outcome.procedure.binding(id).name),
         );
         out.push_str(&format!(
@@ -193,6 +204,19 @@ fn apparatus(outcome: &Outcome, out: &mut String) {
         ));
     }
     out.push('\n');
+}
+
+/// What is done in a vessel that holds nothing for long: `wash, extract`.
+fn work(outcome: &Outcome, statements: &[usize]) -> String {
+    let mut verbs: Vec<String> = Vec::new();
+    for number in statements {
+        let Some(statement) = outcome.procedure.statements.get(*number) else { continue };
+        let verb = words::plain(statement.operation.form.verb());
+        if !verbs.contains(&verb) {
+            verbs.push(verb);
+        }
+    }
+    if verbs.is_empty() { "–".to_owned() } else { verbs.join(", ") }
 }
 
 /// A nominal size: `250 mL`, `1 L`, without zeros behind the point.

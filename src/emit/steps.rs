@@ -8,7 +8,7 @@ use super::view::{self, Item};
 use super::words;
 use crate::evaluate::Record;
 use crate::kinds::{Kind, show_duration, significant};
-use crate::matter::linear::{Arg, BindingId, Statement};
+use crate::matter::linear::{Arg, BindingId, Origin, Statement};
 use crate::matter::portion::Portion;
 use crate::operations;
 use crate::pipeline::Outcome;
@@ -40,7 +40,10 @@ pub fn cautions(outcome: &Outcome, number: usize, items: &[Item<'_>], sources: &
             When::Always => true,
             When::Given(slot) => statement.args.contains_key(slot),
             When::Is(slot, property) => {
-                filler.portions(slot).iter().any(|portion| operations::portion_is(&outcome.defs, portion, property))
+                // What is known to give off nothing needs no warning of gas.
+                let quiet = property == "gassing"
+                    && outcome.evaluation.records.get(&number).is_some_and(|record| record.evolved.is_empty());
+                !quiet && filler.portions(slot).iter().any(|portion| operations::portion_is(&outcome.defs, portion, property))
             }
         };
         if holds {
@@ -168,7 +171,7 @@ impl Filler<'_> {
         match item {
             Some(item) if first && !put_away => {
                 let what = view::material(self.outcome, item.material, self.sources);
-                let of = if what == words::plain(name) { String::new() } else { format!(" of {what}") };
+                let of = if what == words::plain(name) { String::new() } else { format!(" of {}", words::unbracketed(&what)) };
                 format!("{called} ({}{of})", item.measured.text)
             }
             _ => called,
@@ -193,7 +196,7 @@ pub fn expects(outcome: &Outcome, number: usize) -> Vec<String> {
         && !(291.0..=299.0).contains(&t)
         && !figures(Kind::Temperature).any(|(low, high)| (low..=high).contains(&t))
     {
-        found.push(format!("It is at about {}.", words::temperature(t)));
+        found.push(format!("The temperature is about {}.", words::temperature(t)));
     }
     if let Some(seconds) = record.duration
         && seconds >= 60.0
@@ -252,16 +255,19 @@ fn result(outcome: &Outcome, role: &str, id: BindingId, portion: &Portion) -> St
     if portion.mass() < words::TRACE {
         return words::capital(&format!("{called}: next to nothing."));
     }
-    if !words::is_dry(portion, &outcome.defs)
+    if !words::is_solid(portion, &outcome.defs)
         && let Some(volume) = words::liquid_volume(portion, &outcome.defs)
     {
         let solid: f64 = portion.solid.values().sum();
         let shown = words::volume(Some(volume));
-        figures.push(if solid > 0.01 * portion.mass() { format!("{shown} of it liquid") } else { shown });
+        figures.push(if solid > 0.1 * portion.mass() { format!("{shown} of it liquid") } else { shown });
     }
     figures.extend(words::mostly(portion, &outcome.defs));
     words::capital(&format!("{called}: {}.", figures.join(", ")))
 }
+
+/// Results that are weighed where they come out.
+const WEIGHED: &[&str] = &["cut", "crystals", "cake", "residue", "dried", "trapped"];
 
 /// Blanks to fill in: what is weighed, what is measured.
 fn blanks(outcome: &Outcome, number: usize) -> Vec<String> {
@@ -276,6 +282,11 @@ fn blanks(outcome: &Outcome, number: usize) -> Vec<String> {
         for arg in statement.args.values() {
             if let Arg::Portions(list) = arg {
                 for (id, _) in list {
+                    // It was weighed where it came out.
+                    let weighed = matches!(&outcome.procedure.binding(*id).origin, Origin::Result(_, role) if WEIGHED.contains(&role.as_str()));
+                    if weighed && verb == "keep" {
+                        continue;
+                    }
                     found.push(format!("Measured: {} ______ g", words::plain(&outcome.procedure.binding(*id).name)));
                 }
             }
@@ -290,9 +301,7 @@ fn blanks(outcome: &Outcome, number: usize) -> Vec<String> {
         let name = words::plain(&outcome.procedure.binding(*id).name);
         match role.as_str() {
             "upper" | "lower" => found.push(format!("Measured: {name} ______ mL")),
-            "cut" | "crystals" | "cake" | "residue" | "dried" | "trapped" => {
-                found.push(format!("Measured: {name} ______ g"));
-            }
+            role if WEIGHED.contains(&role) => found.push(format!("Measured: {name} ______ g")),
             _ => {}
         }
     }
@@ -348,8 +357,11 @@ fn statement(
     seen: &mut BTreeSet<BindingId>,
     out: &mut String,
 ) {
-    for caution in cautions(outcome, number, items, sources) {
-        out.push_str(&format!("> Caution: {}\n\n", words::escape(&caution)));
+    let cautions = cautions(outcome, number, items, sources);
+    let cautions: Vec<String> = cautions.iter().map(|text| format!("> Caution: {}\n", words::escape(text))).collect();
+    if !cautions.is_empty() {
+        out.push_str(&cautions.join(">\n"));
+        out.push('\n');
     }
     let text = sentence(outcome, number, items, sources, seen);
     out.push_str(&format!("{line}. {}\n", words::escape(&text)));

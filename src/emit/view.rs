@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::measure::{Measured, measure};
+use super::measure::{GOOD, Measured, ROUGH, measure};
 use super::words;
 use crate::evaluate::{Dispensed, Fact, Run};
 use crate::matter::ledger::Rule;
@@ -43,9 +43,9 @@ impl Item<'_> {
 /// Everything that is measured out: what is taken first, then what comes from the shelf, in order.
 pub fn items(outcome: &Outcome) -> Vec<Item<'_>> {
     let (procedure, evaluation, defs) = (&outcome.procedure, &outcome.evaluation, &outcome.defs);
-    let measured = |dispensed: &Dispensed| match &dispensed.volume {
-        Some(volume) if !dispensed.solid => measure(defs, volume.si, true),
-        _ => measure(defs, dispensed.mass.si, false),
+    let measured = |dispensed: &Dispensed, good: f64| match &dispensed.volume {
+        Some(volume) if !dispensed.solid => measure(defs, volume.si, true, good),
+        _ => measure(defs, dispensed.mass.si, false, good),
     };
     let mut items = Vec::new();
     for (number, take) in procedure.takes.iter().enumerate() {
@@ -57,7 +57,7 @@ pub fn items(outcome: &Outcome) -> Vec<Item<'_>> {
             slot: None,
             material: &take.material,
             dispensed,
-            measured: measured(dispensed),
+            measured: measured(dispensed, GOOD),
         });
     }
     for ((statement, slot), dispensed) in &evaluation.materials {
@@ -70,7 +70,7 @@ pub fn items(outcome: &Outcome) -> Vec<Item<'_>> {
             slot: Some(slot),
             material,
             dispensed,
-            measured: measured(dispensed),
+            measured: measured(dispensed, ROUGH),
         });
     }
     items
@@ -206,44 +206,42 @@ pub struct Met {
     pub share: f64,
     /// Whether it is met only as it is given off.
     pub gas_only: bool,
-    /// Whether it is made, and not brought.
-    pub made: bool,
 }
 
 /// See [`Met`].
 pub fn met(outcome: &Outcome) -> Vec<Met> {
     let mut found: Vec<Met> = Vec::new();
-    let mut note = |sub: Sub, share: f64, gas: bool, made: bool| match found.iter_mut().find(|met| met.sub == sub) {
+    let mut note = |sub: Sub, share: f64, gas: bool| match found.iter_mut().find(|met| met.sub == sub) {
         Some(met) => {
             met.share = met.share.max(share);
             met.gas_only &= gas;
         }
-        None => found.push(Met { sub, share, gas_only: gas, made }),
+        None => found.push(Met { sub, share, gas_only: gas }),
     };
-    let portion = |portion: &Portion, made: bool, note: &mut dyn FnMut(Sub, f64, bool, bool)| {
+    let portion = |portion: &Portion, note: &mut dyn FnMut(Sub, f64, bool)| {
         let whole = portion.mass();
         for (sub, mass) in words::by_mass(&portion.masses()) {
             // Traces bring no hazard that would be worth a sentence.
             if mass >= 1e-3 * whole {
-                note(sub, mass / whole, false, made);
+                note(sub, mass / whole, false);
             }
         }
     };
     for (number, _) in outcome.procedure.statements.iter().enumerate() {
         let Some(record) = outcome.evaluation.records.get(&number) else { continue };
         for (_, input) in &record.inputs {
-            portion(input, false, &mut note);
+            portion(input, &mut note);
         }
         for ((statement, _), dispensed) in &outcome.evaluation.materials {
             if *statement == number {
-                portion(&dispensed.portion, false, &mut note);
+                portion(&dispensed.portion, &mut note);
             }
         }
         for (_, _, output) in &record.outputs {
-            portion(output, true, &mut note);
+            portion(output, &mut note);
         }
         for sub in record.evolved.keys() {
-            note(*sub, 0.0, true, true);
+            note(*sub, 0.0, true);
         }
     }
     found
@@ -270,7 +268,11 @@ pub fn sources(outcome: &Outcome) -> BTreeMap<String, BTreeSet<String>> {
     };
     for (_, line) in outcome.evaluation.ledger.iter() {
         if let (Rule::Datum, Some(source)) = (line.rule, &line.source) {
-            note(words::plain(&line.what), source);
+            match source.split_once(" with CIAAW") {
+                // One source with the formulas in the list reads better than a source for each.
+                Some((formula, rest)) => note(format!("{} ({formula})", words::plain(&line.what)), &format!("CIAAW{rest}")),
+                None => note(words::plain(&line.what), source),
+            }
         }
     }
     let models = used_models(outcome);
@@ -280,8 +282,8 @@ pub fn sources(outcome: &Outcome) -> BTreeMap<String, BTreeSet<String>> {
         let name = substance.display();
         if let Some(hazards) = &substance.hazards {
             note(format!("hazards of {name}"), &hazards.source);
-            for code in &hazards.value {
-                if let Some((_, source)) = outcome.defs.hazard_texts.get(code) {
+            for code in super::before::codes(substance, &met).unwrap_or_default() {
+                if let Some((_, source)) = outcome.defs.hazard_texts.get(&code) {
                     note(format!("text of {code}"), source);
                 }
             }

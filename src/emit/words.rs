@@ -46,6 +46,11 @@ pub fn list(items: &[String]) -> String {
     }
 }
 
+/// For use inside brackets: `acetic acid, glacial`.
+pub fn unbracketed(text: &str) -> String {
+    text.replace(" (", ", ").replace(')', "")
+}
+
 /// What people wrote, so that Markdown takes no letter of it for its own.
 pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
@@ -99,6 +104,8 @@ fn trimmed(text: &str) -> String {
 pub fn figure(figure: &Figure) -> String {
     let one = |si: f64| match figure.kind {
         Kind::Duration => show_duration(si),
+        Kind::Count if si == 1.0 => "once".to_owned(),
+        Kind::Count => format!("{} times", show(si, Kind::Count, 4)),
         kind => trimmed(&show(si, kind, 4)),
     };
     match figure.high {
@@ -128,10 +135,10 @@ pub fn liquid_volume(portion: &Portion, defs: &Definitions) -> Option<f64> {
     mixture::volume(&liquid, defs, &mut Assumed::new()).ok().filter(|volume| volume.is_finite() && *volume > 0.0)
 }
 
-/// Whether there is next to no liquid that would flow.
-pub fn is_dry(portion: &Portion, defs: &Definitions) -> bool {
+/// Whether it is a solid, dry or wet, rather than a liquid.
+pub fn is_solid(portion: &Portion, defs: &Definitions) -> bool {
     let liquid: f64 = portion.liquid(defs.find("water")).values().sum();
-    liquid < 0.02 * portion.mass()
+    liquid < 0.5 * portion.mass()
 }
 
 /// Substances by falling mass.
