@@ -301,15 +301,15 @@ pub fn sources(outcome: &Outcome) -> BTreeMap<String, BTreeSet<String>> {
 
 /// Figures that the models read for themselves.
 fn model_data(substance: &Substance, name: &str, uses: &dyn Fn(&str) -> bool, note: &mut dyn FnMut(String, &str)) {
-    if uses(models::BOILING) || uses(models::DISTILLING) || uses(models::DRIVEN) {
-        if let Some(boils) = &substance.boils {
-            note(format!("boiling point of {name}"), &boils.source);
-        }
+    if (uses(models::BOILING) || uses(models::DISTILLING) || uses(models::DRIVEN))
+        && let Some(boils) = &substance.boils
+    {
+        note(format!("boiling point of {name}"), &boils.source);
     }
-    if uses(models::BOILING) {
-        if let Some(vapour) = &substance.vapour {
-            note(format!("vapour pressure of {name}"), &vapour.source);
-        }
+    if uses(models::BOILING)
+        && let Some(vapour) = &substance.vapour
+    {
+        note(format!("vapour pressure of {name}"), &vapour.source);
     }
     if uses(models::LAYERS) {
         if let Some(partition) = &substance.partition {
@@ -325,14 +325,14 @@ fn model_data(substance: &Substance, name: &str, uses: &dyn Fn(&str) -> bool, no
             note(format!("solubility of {name} in {}", words::plain(solvent)), &solubility.source);
         }
     }
-    if uses(models::VOLUME) {
-        if let Some(density) = substance.liquid_density() {
-            note(format!("density of {name}"), &density.source);
-        }
+    if uses(models::VOLUME)
+        && let Some(density) = substance.liquid_density()
+    {
+        note(format!("density of {name}"), &density.source);
     }
-    if uses(models::DRYING) {
-        if let Some(capacity) = substance.agent.as_ref().and_then(|agent| agent.capacity.as_ref()) {
-            note(format!("water that {name} holds"), &capacity.source);
-        }
+    if uses(models::DRYING)
+        && let Some(capacity) = substance.agent.as_ref().and_then(|agent| agent.capacity.as_ref())
+    {
+        note(format!("water that {name} holds"), &capacity.source);
     }
 }

@@ -167,7 +167,8 @@ pub fn solids(masses: &Masses, t: f64, defs: &Definitions, assumed: &mut Assumed
             }
         } else if substance.is_ionic() && !substance.is_strong_acid() {
             water_volume * dissolves(substance, None, t, assumed).unwrap_or(f64::INFINITY)
-        } else if known.iter().any(|(_, s)| s.is_some()) {
+        } else if known.iter().filter(|(_, s)| s.is_some()).map(|(volume, _)| volume).sum::<f64>() >= 0.5 * total {
+            // Solvents for which nothing is declared are counted as dissolving none.
             known.iter().map(|(volume, s)| volume * s.unwrap_or(0.0)).sum()
         } else {
             assumed.insert(format!(

@@ -110,7 +110,7 @@ pub fn portion_is(defs: &Definitions, portion: &Portion, property: &str) -> bool
         "basic" => acid_excess(defs, portion) < -1e-4,
         "hot" => portion.temperature > 318.15,
         "gassing" => acid_excess(defs, portion).abs() > 1e-4,
-        "peroxide_forming" => portion.contents.iter().any(|(sub, mass)| mass.si > 0.05 * total && defs.substance(*sub).is("peroxide_former")),
+        "peroxide_forming" => portion.contents.iter().any(|(sub, mass)| mass.si > 0.2 * total && defs.substance(*sub).is("peroxide_former")),
         _ => false,
     }
 }
