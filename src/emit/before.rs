@@ -125,7 +125,8 @@ fn ready(outcome: &Outcome) -> Vec<String> {
     let kept: Vec<String> =
         view::kept(outcome).iter().map(|kept| words::the(&outcome.procedure.binding(kept.binding).name)).collect();
     if !kept.is_empty() {
-        ready.push(format!("a weighed, labelled container for {}", words::list(&kept)));
+        let container = if kept.len() == 1 { "a weighed, labelled container" } else { "weighed, labelled containers" };
+        ready.push(format!("{container} for {}", words::list(&kept)));
     }
     ready
 }

@@ -455,8 +455,13 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
             });
             continue;
         }
-        let after = stays.map_or(0.0, |(_, _, portion)| volume_of(portion, &mut assumed));
-        let volume = after.max(before + shelf);
+        let volume = match stays {
+            Some((role, id, portion)) => {
+                let earlier = record.inputs.iter().find(|(input, _)| role.is_empty() && input == id);
+                volume_of(portion, &mut assumed).max(earlier.map_or(0.0, |(_, portion)| volume_of(portion, &mut assumed)))
+            }
+            None => before + shelf,
+        };
         let own_pin = pinned.as_ref().filter(|(apparatus, _, _)| {
             apparatus.name == need.apparatus || apparatus.serves.contains(&need.apparatus) || statement.operation.needs.len() == 1
                 || statement.operation.needs.first() == Some(need)

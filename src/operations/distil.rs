@@ -62,6 +62,9 @@ pub fn distil(context: &mut Context<'_>) -> Done {
     {
         let fact = Fact::NothingBoils { span: figure.span, range: (low, high), nearest };
         context.eval.facts.push(fact);
+        // What is kept and thrown away further on would only follow from this.
+        context.eval.stopped = true;
+        return Ok(());
     }
     if let Some(boiling) = mixture::boiling(&mixture.portion.masses(), context.defs) {
         context.record().temperature = range.map(|figure| figure.middle()).or(Some(boiling));

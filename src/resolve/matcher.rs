@@ -154,6 +154,12 @@ fn results(form: &Form, roles: &[String], tokens: &[Token], offset: usize, span:
             let expected = if renames { "one name".to_owned() } else { role_list() };
             return Err(shift(cursor.failure(&expected, false)));
         }
+        if is_role && role.is_none() {
+            // A role word alone: the name behind it is missing.
+            let word = roles.first().map_or("", String::as_str);
+            cursor.advance();
+            return Err(shift(cursor.failure(&format!("the name of what is `{word}`"), true)));
+        }
         let name = cursor.name("a name for the result").map_err(shift)?;
         found.push(RawResult { role, name });
         if cursor.is_done() {
@@ -189,7 +195,9 @@ impl Matcher<'_> {
         while let Some(item) = items.get(at) {
             match item {
                 Item::Word(word) => {
-                    if self.cursor.comma() && matches!(self.cursor.peek_at(1), Some(Tok::Word(next)) if next == word) {
+                    // Behind a list a comma would ask for another name.
+                    let behind_list = at.checked_sub(1).and_then(|before| items.get(before)).is_some_and(|item| matches!(item, Item::Slot(slot) if slot.many));
+                    if !behind_list && self.cursor.comma() && matches!(self.cursor.peek_at(1), Some(Tok::Word(next)) if next == word) {
                         self.cursor.advance();
                     }
                     if !self.cursor.word_is(word) {
@@ -200,7 +208,11 @@ impl Matcher<'_> {
                     at += 1;
                 }
                 Item::Slot(slot) => {
-                    let arg = self.slot(slot, words)?;
+                    let after = match items.get(at + 1) {
+                        Some(Item::Word(word)) => Some(word.as_str()),
+                        _ => None,
+                    };
+                    let arg = self.slot(slot, words, after)?;
                     self.args.insert(slot.name.clone(), arg);
                     at += 1;
                 }
@@ -269,8 +281,12 @@ impl Matcher<'_> {
         ahead > 0
     }
 
-    fn slot(&mut self, slot: &Slot, words: &[String]) -> Result<RawArg, Failure> {
+    fn slot(&mut self, slot: &Slot, words: &[String], after: Option<&str>) -> Result<RawArg, Failure> {
         let wanted = slot.sort.wanted();
+        let named = matches!(slot.sort, Sort::Portion(_) | Sort::Reaction | Sort::Material | Sort::Substance | Sort::Label | Sort::Apparatus);
+        if named && self.name_is_missing(words, after) {
+            return Err(self.cursor.failure(&wanted, true));
+        }
         match &slot.sort {
             Sort::Portion(_) | Sort::Reaction => {
                 let mut names = vec![self.cursor.name(&wanted).map_err(|failure| self.further(failure))?];
@@ -280,7 +296,7 @@ impl Matcher<'_> {
                             self.cursor.advance();
                             names.push(self.cursor.name(&wanted)?);
                         }
-                        Some(Tok::Word(_)) => break,
+                        Some(Tok::Word(_)) if self.clause_follows(words) => break,
                         _ => {
                             self.cursor.advance();
                             return Err(self.cursor.failure(&wanted, true));
@@ -342,6 +358,24 @@ impl Matcher<'_> {
                 _ => Err(self.cursor.failure(&wanted, false)),
             },
         }
+    }
+
+    /// Whether a word of the form stands where a name should: `add to pot`. A portion may carry such
+    /// a name all the same, where the form goes on behind it: `add to to pot`.
+    fn name_is_missing(&self, words: &[String], after: Option<&str>) -> bool {
+        let is_form = matches!(self.cursor.peek(), Some(Tok::Word(word)) if words.contains(word));
+        let goes_on = match (self.cursor.peek_at(1), after) {
+            (None | Some(Tok::Sign(",")), _) => true,
+            (Some(Tok::Word(next)), Some(after)) => next == after,
+            (Some(Tok::Word(next)), None) => words.contains(next),
+            _ => false,
+        };
+        is_form && !goes_on
+    }
+
+    /// Whether behind the comma here a clause begins and no further name of a list.
+    fn clause_follows(&self, words: &[String]) -> bool {
+        matches!(self.cursor.peek_at(1), Some(Tok::Word(word)) if words.contains(word)) && !matches!(self.cursor.peek_at(2), Some(Tok::Text(_)))
     }
 
     fn quantity(&mut self, kind: Kind, wanted: &str) -> Result<Figure, Failure> {

@@ -24,7 +24,8 @@ impl Taint {
     /// Whether a finding about this name could follow from something that could not be read.
     #[must_use]
     pub fn covers(&self, name: &str) -> bool {
-        self.lost || self.words.contains(name)
+        // Two words that ran together still cover both.
+        self.lost || self.words.contains(name) || name.len() >= 3 && self.words.iter().any(|word| word.contains(name))
     }
 
     fn line(&mut self, line: &Line) {

@@ -11,6 +11,10 @@ pub const MAX_DEPTH: usize = 256;
 /// How long a logical line may be, in bytes.
 pub const MAX_LINE: usize = 64 * 1024;
 
+/// How many columns deeper a line must stand to go on with the one above: one blank too many is a
+/// slip of the hand and no continuation.
+pub const DEEPER: usize = 2;
+
 /// Words that begin a block wherever they begin a line.
 pub const BLOCK_WORDS: &[&str] = &[
     "procedure", "step", "reaction", "operation", "substance", "solution", "agent", "apparatus", "instrument",
@@ -85,7 +89,7 @@ impl Scanner<'_> {
     /// One physical line from its first visible byte.
     fn physical(&mut self, start: usize, end: usize, indent: usize, blank: bool) {
         let text = self.file.text.get(start..end).unwrap_or("");
-        let continues = self.open_line.as_ref().is_some_and(|line| indent > line.indent)
+        let continues = self.open_line.as_ref().is_some_and(|line| indent >= line.indent + DEEPER)
             && !text.starts_with(['}', '{']);
         if !continues {
             self.finish();
