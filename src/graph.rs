@@ -36,8 +36,7 @@ pub fn build(procedure: &Procedure, findings: &mut Vec<Diagnostic>) -> Option<Gr
         Origin::Take(number) => Work::Take(*number),
         Origin::Result(number, _) => Work::Statement(*number),
     };
-    let sized_later =
-        |id: BindingId| matches!(origin(id), Work::Take(number) if procedure.takes.get(number).is_some_and(|take| take.material.amount.enough));
+    let sized_later = |id: BindingId| matches!(origin(id), Work::Take(number) if procedure.takes.get(number).is_some_and(|take| take.material.amount.enough));
     let amounts = |material: &Material, to: Work, edges: &mut Vec<(Work, Work)>| {
         for id in material.refs.values() {
             if sized_later(*id) {
@@ -149,21 +148,16 @@ fn order(nodes: &[Work], edges: &[(Work, Work)]) -> Vec<Work> {
 fn report(procedure: &Procedure, circle: &[Work], findings: &mut Vec<Diagnostic>) {
     let name = |work: &Work| match work {
         Work::Take(number) => procedure.takes.get(*number).map(|take| (procedure.binding(take.binding).name.clone(), take.span)),
-        Work::Statement(number) => procedure
-            .statements
-            .get(*number)
-            .map(|statement| (format!("the {}", statement.operation.form.verb()), statement.span)),
+        Work::Statement(number) => {
+            procedure.statements.get(*number).map(|statement| (format!("the {}", statement.operation.form.verb()), statement.span))
+        }
     };
     let members: Vec<(String, crate::source::Span)> = circle.iter().filter_map(name).collect();
     let Some((first, span)) = members.first().cloned() else { return };
     let mut path: Vec<String> = members.iter().map(|(name, _)| format!("`{name}`")).collect();
     path.push(format!("`{first}`"));
-    let mut finding = Diagnostic::new(
-        Code::Cycle,
-        span,
-        format!("these amounts depend on each other in a circle: {}", path.join(" → ")),
-    )
-    .help("give one of them by itself: a mass, a volume, moles, or equivalents of the basis");
+    let mut finding = Diagnostic::new(Code::Cycle, span, format!("these amounts depend on each other in a circle: {}", path.join(" → ")))
+        .help("give one of them by itself: a mass, a volume, moles, or equivalents of the basis");
     for (name, span) in members.into_iter().skip(1) {
         finding = finding.label(span, format!("`{name}` is part of the circle"));
     }

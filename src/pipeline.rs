@@ -135,7 +135,9 @@ fn choose(request: &Request, resolved: &mut resolve::Resolved, sources: &mut Sou
         (Some(name), _) if names.contains(name) => resolved.drafts.retain(|draft| draft.name.text == *name),
         (Some(name), _) => refuse(format!("this file has no procedure `{name}`"), format!("it has {listed}"), sources, findings),
         (None, 1) => {}
-        (None, _) => refuse("this file has several procedures".to_owned(), format!("say which with `--procedure`: {listed}"), sources, findings),
+        (None, _) => {
+            refuse("this file has several procedures".to_owned(), format!("say which with `--procedure`: {listed}"), sources, findings)
+        }
     }
 }
 

@@ -62,12 +62,7 @@ pub fn read_aim(text: &str, procedure: &Procedure, sources: &mut Sources, findin
     Some(Aim { binding, kind, value, text: format!("{name} = {}", amount.trim()), span })
 }
 
-fn quantity_of(
-    amount: &str,
-    offset: usize,
-    id: FileId,
-    findings: &mut Vec<Diagnostic>,
-) -> Option<(Kind, f64)> {
+fn quantity_of(amount: &str, offset: usize, id: FileId, findings: &mut Vec<Diagnostic>) -> Option<(Kind, f64)> {
     let mut own = Sources::default();
     let own_id = own.add("--size", amount.to_owned(), false);
     let file = own.get(own_id)?;
@@ -129,7 +124,10 @@ pub fn solve(aim: &Aim, procedure: &Procedure, defs: &Definitions, graph: &Graph
             Diagnostic::new(
                 Code::NotKnown,
                 aim.span,
-                format!("`{name}` has no {} that can be worked out", aim.kind.article_name().trim_start_matches("a ").trim_start_matches("an ")),
+                format!(
+                    "`{name}` has no {} that can be worked out",
+                    aim.kind.article_name().trim_start_matches("a ").trim_start_matches("an ")
+                ),
             )
             .help("size the batch by its mass"),
         ));
@@ -155,12 +153,17 @@ pub fn solve(aim: &Aim, procedure: &Procedure, defs: &Definitions, graph: &Graph
             let (least, most) = ((min + aim.value).max(0.0), max + aim.value);
             Err(Box::new(
                 Diagnostic::new(Code::OutOfReach, aim.span, format!("no batch gives {} of `{name}`", show(aim.value, aim.kind, 3))).help(
-                    format!(
-                        "between {} and {} of it can be had{}",
-                        show(least, aim.kind, 3),
-                        show(most, aim.kind, 3),
-                        if (most - least).abs() < 1e-9 * most { ": its amount is fixed" } else { "" }
-                    ),
+                    if (most - least).abs() < 1e-9 * most {
+                        format!("it is {} in every batch: its amount is fixed", show(least, aim.kind, 3))
+                    } else if aim.value < least {
+                        format!("{} of it is the least that can be had: part of it is fixed", show(least, aim.kind, 3))
+                    } else {
+                        format!(
+                            "between {} and {} of it can be had, in batches of up to a million times the one written",
+                            show(least, aim.kind, 3),
+                            show(most, aim.kind, 3)
+                        )
+                    },
                 ),
             ))
         }

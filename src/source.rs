@@ -65,8 +65,7 @@ pub struct Place {
 
 impl SourceFile {
     fn new(name: String, text: String, embedded: bool) -> Self {
-        let lines =
-            std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
+        let lines = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
         Self { name, text, embedded, lines, lines_before: 0 }
     }
 

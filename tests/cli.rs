@@ -106,8 +106,7 @@ fn folder() -> tempfile::TempDir {
 }
 
 fn names(folder: &Path) -> Vec<String> {
-    let mut names: Vec<String> =
-        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    let mut names: Vec<String> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
     names.sort();
     names
 }
@@ -161,7 +160,9 @@ fn help_and_version_are_no_misuse() {
     let folder = folder();
     let version = run(folder.path(), &["--version"]);
     assert_eq!((code(&version), out(&version)), (0, format!("scruple {}\n", env!("CARGO_PKG_VERSION"))));
-    for arguments in [&["--help"][..], &["check", "--help"], &["sheet", "-h"], &["plan", "--help"], &["explain", "--help"], &["tidy", "--help"]] {
+    for arguments in
+        [&["--help"][..], &["check", "--help"], &["sheet", "-h"], &["plan", "--help"], &["explain", "--help"], &["tidy", "--help"]]
+    {
         let output = run(folder.path(), arguments);
         assert_eq!(code(&output), 0, "{arguments:?}");
         assert!(out(&output).contains("Example: scruple "), "{arguments:?}");
@@ -305,7 +306,9 @@ fn explain_shows_the_page_or_lists_the_codes_or_suggests() {
     let folder = folder();
     let page = run(folder.path(), &["explain", "matter::used_twice"]);
     assert_eq!(code(&page), 0);
-    for part in ["A portion that is used twice\n", "matter::used_twice (error)\n", "that has it:\n\n    procedure", "mended.", ":\n\n    procedure"] {
+    for part in
+        ["A portion that is used twice\n", "matter::used_twice (error)\n", "that has it:\n\n    procedure", "mended.", ":\n\n    procedure"]
+    {
         assert!(out(&page).contains(part), "{}", out(&page));
     }
     let table = run(folder.path(), &["explain"]);
@@ -350,7 +353,8 @@ fn tidy_leaves_what_it_cannot_read_and_does_the_rest() {
 #[test]
 fn a_closed_pipe_ends_quietly() {
     let folder = folder();
-    for arguments in [&["explain"][..], &["explain", "matter::used_twice"], &["sheet", "good.scruple"], &["plan", "--schema"], &["--help"]] {
+    for arguments in [&["explain"][..], &["explain", "matter::used_twice"], &["sheet", "good.scruple"], &["plan", "--schema"], &["--help"]]
+    {
         let (reader, writer) = std::io::pipe().unwrap();
         drop(reader);
         let output = scruple(folder.path()).args(arguments).stdout(writer).stderr(Stdio::piped()).output().unwrap();

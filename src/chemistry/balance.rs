@@ -45,11 +45,7 @@ pub fn imbalance(left: &[(f64, &Formula)], right: &[(f64, &Formula)]) -> BTreeMa
 /// are named when each lacks something. `"nothing"` when the equation balances.
 pub fn missing(imbalance: &BTreeMap<String, f64>) -> String {
     let lacking = |sign: f64| -> BTreeMap<String, f64> {
-        imbalance
-            .iter()
-            .map(|(symbol, sum)| (symbol.clone(), sum * sign))
-            .filter(|(_, count)| *count > NOTHING)
-            .collect()
+        imbalance.iter().map(|(symbol, sum)| (symbol.clone(), sum * sign)).filter(|(_, count)| *count > NOTHING).collect()
     };
     // What the right has too much of is missing on the left, and the other way round.
     let sides: Vec<String> = [(lacking(1.0), "left"), (lacking(-1.0), "right")]
@@ -60,19 +56,11 @@ pub fn missing(imbalance: &BTreeMap<String, f64>) -> String {
             format!("{what} on the {side}")
         })
         .collect();
-    if sides.is_empty() {
-        "nothing".to_owned()
-    } else {
-        sides.join(" and ")
-    }
+    if sides.is_empty() { "nothing".to_owned() } else { sides.join(" and ") }
 }
 
 fn element_list(atoms: &BTreeMap<String, f64>) -> String {
-    hill_order(atoms)
-        .into_iter()
-        .map(|(symbol, count)| format!("{symbol} {}", number(count)))
-        .collect::<Vec<_>>()
-        .join(", ")
+    hill_order(atoms).into_iter().map(|(symbol, count)| format!("{symbol} {}", number(count))).collect::<Vec<_>>().join(", ")
 }
 
 /// The small molecule of which `atoms` is a whole number, with that number when it is not one.
@@ -82,11 +70,7 @@ fn small_molecule(atoms: &BTreeMap<String, f64>) -> Option<String> {
         let times = (atoms.get(*first)? / per_molecule).round();
         let fits = times >= 1.0
             && parts.len() == atoms.len()
-            && parts.iter().all(|(symbol, count)| {
-                atoms
-                    .get(*symbol)
-                    .is_some_and(|seen| (seen - times * count).abs() <= NOTHING * times)
-            });
+            && parts.iter().all(|(symbol, count)| atoms.get(*symbol).is_some_and(|seen| (seen - times * count).abs() <= NOTHING * times));
         match fits {
             true if times == 1.0 => Some((*name).to_owned()),
             true => Some(format!("{} {name}", number(times))),
@@ -104,9 +88,7 @@ mod tests {
     fn side(text: &str) -> Vec<(f64, Formula)> {
         text.split(" + ")
             .map(|term| match term.split_once(' ') {
-                Some((times, formula)) => {
-                    (times.parse().unwrap(), Formula::parse(formula).unwrap())
-                }
+                Some((times, formula)) => (times.parse().unwrap(), Formula::parse(formula).unwrap()),
                 None => (1.0, Formula::parse(term).unwrap()),
             })
             .collect()
@@ -148,20 +130,11 @@ mod tests {
     fn a_forgotten_small_molecule_is_named() {
         let gap = differ("CH3COOH + C2H5OH -> CH3COOC2H5");
         assert_eq!(missing(&gap), "H2O on the right");
-        let mass: f64 = gap
-            .iter()
-            .map(|(symbol, n)| -n * super::super::weights::atomic_weight(symbol).unwrap())
-            .sum();
+        let mass: f64 = gap.iter().map(|(symbol, n)| -n * super::super::weights::atomic_weight(symbol).unwrap()).sum();
         close("mass defect in g/mol", mass, 18.015, 1e-9);
-        assert_eq!(
-            missing(&differ("CH3COOC2H5 -> CH3COOH + C2H5OH")),
-            "H2O on the left"
-        );
+        assert_eq!(missing(&differ("CH3COOC2H5 -> CH3COOH + C2H5OH")), "H2O on the left");
         assert_eq!(missing(&differ("C2H4 -> C2H6")), "H2 on the left");
-        assert_eq!(
-            missing(&differ("C6H10O4 + 2 C2H5OH -> C10H18O4")),
-            "2 H2O on the right"
-        );
+        assert_eq!(missing(&differ("C6H10O4 + 2 C2H5OH -> C10H18O4")), "2 H2O on the right");
         assert_eq!(missing(&differ("CuCO3 -> CuO")), "CO2 on the right");
     }
 
@@ -170,9 +143,6 @@ mod tests {
         assert_eq!(missing(&differ("C2H4 -> C4H10")), "C 2, H 6 on the left");
         assert_eq!(missing(&differ("2 H2 + O2 -> H2O")), "H2O on the right");
         assert_eq!(missing(&differ("CO -> CO2")), "O 1 on the left");
-        assert_eq!(
-            missing(&differ("NaCl + H2O -> NaBr")),
-            "Br 1 on the left and Cl 1, H 2, O 1 on the right"
-        );
+        assert_eq!(missing(&differ("NaCl + H2O -> NaBr")), "Br 1 on the left and Cl 1, H 2, O 1 on the right");
     }
 }

@@ -40,9 +40,7 @@ pub fn water(t: f64) -> Option<f64> {
     if !(-1e-9..=100.0 + 1e-9).contains(&c) {
         return None;
     }
-    let above = 999.83952
-        + c * (16.945176
-            + c * (-7.9870401e-3 + c * (-46.170461e-6 + c * (105.56302e-9 + c * -280.54253e-12))));
+    let above = 999.83952 + c * (16.945176 + c * (-7.9870401e-3 + c * (-46.170461e-6 + c * (105.56302e-9 + c * -280.54253e-12))));
     Some(above / (1.0 + 16.879850e-3 * c))
 }
 
@@ -65,11 +63,7 @@ pub fn apparent_volume(m_s: f64, m_w: f64, rho_mix: f64, rho_w: f64) -> f64 {
 ///
 /// `NoBracket` if `density` is not known as far as that, `BadInput` for a
 /// fraction outside 0 to 1 or a density not above zero.
-pub fn mass_fraction_from_volume(
-    phi: f64,
-    rho_pure: f64,
-    density: impl Fn(f64) -> Option<f64>,
-) -> Result<f64, SolveError> {
+pub fn mass_fraction_from_volume(phi: f64, rho_pure: f64, density: impl Fn(f64) -> Option<f64>) -> Result<f64, SolveError> {
     if !(0.0..=1.0).contains(&phi) {
         return Err(SolveError::bad("A volume fraction lies between 0 and 1."));
     }
@@ -88,23 +82,14 @@ pub fn mass_fraction_from_volume(
 ///
 /// `NoBracket` if `density` is not known as far as that or no mixture is so
 /// concentrated, `BadInput` for a concentration below zero.
-pub fn mass_fraction_from_concentration(
-    c: f64,
-    density: impl Fn(f64) -> Option<f64>,
-) -> Result<f64, SolveError> {
+pub fn mass_fraction_from_concentration(c: f64, density: impl Fn(f64) -> Option<f64>) -> Result<f64, SolveError> {
     if !c.is_finite() || c < 0.0 {
-        return Err(SolveError::bad(
-            "A concentration is a number at least zero.",
-        ));
+        return Err(SolveError::bad("A concentration is a number at least zero."));
     }
     if c == 0.0 {
         return Ok(0.0);
     }
-    let gap = |w: f64| {
-        density(w)
-            .map(|rho| w * rho - c)
-            .filter(|gap| !gap.is_nan())
-    };
+    let gap = |w: f64| density(w).map(|rho| w * rho - c).filter(|gap| !gap.is_nan());
     // Rounding may leave the end of a table a hair short of its own concentration.
     let enough = 1e-12 * c;
     let (mut min, mut max) = (f64::INFINITY, f64::NEG_INFINITY);
@@ -130,16 +115,9 @@ pub fn mass_fraction_from_concentration(
         before = Some((w, here));
     }
     if min > max {
-        return Err(SolveError::bad(
-            "The density of the mixture is not known anywhere.",
-        ));
+        return Err(SolveError::bad("The density of the mixture is not known anywhere."));
     }
-    Err(SolveError::NoBracket {
-        low,
-        high,
-        min,
-        max,
-    })
+    Err(SolveError::NoBracket { low, high, min, max })
 }
 
 /// Mass fractions from 0 to 1, with the places at which `gap` begins or ends put in.
@@ -179,17 +157,8 @@ mod tests {
     /// lies 3.0e-3 below the other two, three parts in a million; each row states the gap allowed.
     #[test]
     fn water_against_the_table() {
-        for (celsius, published, tolerance) in [
-            (4.0, 999.9720, 1e-3),
-            (20.0, 998.2071, 3.1e-3),
-            (25.0, 997.0479, 3.1e-3),
-        ] {
-            close(
-                "water, kg/m³",
-                water(celsius + 273.15).unwrap(),
-                published,
-                tolerance,
-            );
+        for (celsius, published, tolerance) in [(4.0, 999.9720, 1e-3), (20.0, 998.2071, 3.1e-3), (25.0, 997.0479, 3.1e-3)] {
+            close("water, kg/m³", water(celsius + 273.15).unwrap(), published, tolerance);
         }
         assert!(water(273.15).is_some() && water(373.15).is_some());
         for t in [272.0, 374.0, f64::NAN] {
@@ -204,12 +173,7 @@ mod tests {
         let ml = |kg: f64| kg / rho * 1e6;
         close("1.00 mol", ml(molar), 18.05, 0.01);
         close("0.250 mol at 95 %", ml(0.250 * 0.95 * molar), 4.29, 0.01);
-        close(
-            "3.9 mL from 0.220 mol, %",
-            3.9e-6 * rho / molar / 0.220 * 100.0,
-            98.2,
-            0.1,
-        );
+        close("3.9 mL from 0.220 mol, %", 3.9e-6 * rho / molar / 0.220 * 100.0, 98.2, 0.1);
         // 212 g of 85 % lactic acid bring 31.8 g of water and make 36.0 g more.
         let lactic = 0.212 * 0.15 + 0.212 * 0.85 / 0.090078 * molar;
         close("lactic acid, g", lactic * 1000.0, 67.8, 0.05);
@@ -236,29 +200,13 @@ mod tests {
     /// as the note on the acetal of Organic Syntheses Coll. Vol. 1, 1 has it.
     #[test]
     fn spirit_by_volume_and_by_mass() {
-        let table = [
-            (0.0, 998.20),
-            (0.90, 817.97),
-            (0.92, 812.54),
-            (0.94, 806.93),
-            (1.0, 789.24),
-        ];
+        let table = [(0.0, 998.20), (0.90, 817.97), (0.92, 812.54), (0.94, 806.93), (1.0, 789.24)];
         let density = |w: f64| interpolate(&table, w);
         let w = mass_fraction_from_volume(0.95, 789.24, density).unwrap();
         close("95 % by volume", w, 0.924, 5e-4);
-        close(
-            "it is consistent",
-            w * density(w).unwrap(),
-            0.95 * 789.24,
-            1e-6,
-        );
+        close("it is consistent", w * density(w).unwrap(), 0.95 * 789.24, 1e-6);
         assert_eq!(mass_fraction_from_volume(0.0, 789.24, density), Ok(0.0));
-        close(
-            "pure",
-            mass_fraction_from_volume(1.0, 789.24, density).unwrap(),
-            1.0,
-            1e-12,
-        );
+        close("pure", mass_fraction_from_volume(1.0, 789.24, density).unwrap(), 1.0, 1e-12);
         assert!(mass_fraction_from_volume(1.1, 789.24, density).is_err());
         assert!(mass_fraction_from_volume(0.5, f64::NAN, density).is_err());
     }
@@ -269,39 +217,21 @@ mod tests {
         let table = [(0.0, 998.2), (0.1, 1070.7), (0.2, 1147.8), (0.26, 1197.0)];
         let density = |w: f64| interpolate(&table, w);
         let c = 3928.0 * 0.05844;
-        close(
-            "20 % by mass",
-            mass_fraction_from_concentration(c, density).unwrap(),
-            0.20,
-            2e-4,
-        );
+        close("20 % by mass", mass_fraction_from_concentration(c, density).unwrap(), 0.20, 2e-4);
         let end = 0.26 * 1197.0;
-        close(
-            "at the end",
-            mass_fraction_from_concentration(end, density).unwrap(),
-            0.26,
-            1e-9,
-        );
+        close("at the end", mass_fraction_from_concentration(end, density).unwrap(), 0.26, 1e-9);
         let off = [(0.0, 998.2), (0.2613, 1198.0)];
         let off_density = |w: f64| interpolate(&off, w);
         let near = mass_fraction_from_concentration(0.2612 * 1197.9, off_density).unwrap();
         close("between the last probe and the end", near, 0.2612, 1e-4);
-        assert!(matches!(
-            mass_fraction_from_concentration(400.0, density),
-            Err(SolveError::NoBracket { .. })
-        ));
+        assert!(matches!(mass_fraction_from_concentration(400.0, density), Err(SolveError::NoBracket { .. })));
         assert!(mass_fraction_from_concentration(1.0, |_| None).is_err());
         assert!(mass_fraction_from_concentration(-1.0, density).is_err());
     }
 
     #[test]
     fn apparent_volume_of_no_change() {
-        close(
-            "ideal",
-            apparent_volume(0.1, 1.0, 1.1 / 1.1e-3, 1000.0),
-            1e-4,
-            1e-15,
-        );
+        close("ideal", apparent_volume(0.1, 1.0, 1.1 / 1.1e-3, 1000.0), 1e-4, 1e-15);
         assert_eq!(apparent_volume(0.0, 1.0, 1000.0, 1000.0), 0.0);
     }
 }

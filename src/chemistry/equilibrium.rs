@@ -57,14 +57,7 @@ pub fn extent(n0: &[f64], nu: &[f64], k: f64, inert: f64) -> Result<f64, SolveEr
 ///
 /// As [`extent`], and `BadInput` for a share outside 0 to 1 or an index that is
 /// not there.
-pub fn extent_with_removal(
-    n0: &[f64],
-    nu: &[f64],
-    k: f64,
-    inert: f64,
-    removed: usize,
-    kept: f64,
-) -> Result<f64, SolveError> {
+pub fn extent_with_removal(n0: &[f64], nu: &[f64], k: f64, inert: f64, removed: usize, kept: f64) -> Result<f64, SolveError> {
     if !(0.0..=1.0).contains(&kept) {
         return Err(SolveError::bad("The share kept lies between 0 and 1."));
     }
@@ -81,18 +74,9 @@ pub fn extent_with_removal(
 ///
 /// As [`extent`], and `BadInput` for moles below zero, an index that is not
 /// there, or a reaction in which nothing else limits the extent on one side.
-pub fn extent_with_held(
-    n0: &[f64],
-    nu: &[f64],
-    k: f64,
-    inert: f64,
-    held: usize,
-    moles: f64,
-) -> Result<f64, SolveError> {
+pub fn extent_with_held(n0: &[f64], nu: &[f64], k: f64, inert: f64, held: usize, moles: f64) -> Result<f64, SolveError> {
     if !moles.is_finite() || moles < 0.0 {
-        return Err(SolveError::bad(
-            "The moles held are not a number at least zero.",
-        ));
+        return Err(SolveError::bad("The moles held are not a number at least zero."));
     }
     solve(n0, nu, k, inert, Some((held, Fate::Held(moles))))
 }
@@ -104,38 +88,18 @@ struct Species {
     fate: Fate,
 }
 
-fn solve(
-    n0: &[f64],
-    nu: &[f64],
-    k: f64,
-    inert: f64,
-    special: Option<(usize, Fate)>,
-) -> Result<f64, SolveError> {
+fn solve(n0: &[f64], nu: &[f64], k: f64, inert: f64, special: Option<(usize, Fate)>) -> Result<f64, SolveError> {
     check(n0, nu, k, inert, special)?;
     let fate = |at: usize| match special {
         Some((which, fate)) if which == at => fate,
         _ => Fate::Stays,
     };
     // A held species never runs out, so it does not bound the extent.
-    let bounding = || {
-        n0.iter()
-            .zip(nu)
-            .enumerate()
-            .filter(|(at, _)| !matches!(fate(*at), Fate::Held(_)))
-            .map(|(_, (n0, nu))| (*n0, *nu))
-    };
-    let low = bounding()
-        .filter(|(_, nu)| *nu > 0.0)
-        .map(|(n0, nu)| -n0 / nu)
-        .fold(f64::NEG_INFINITY, f64::max);
-    let high = bounding()
-        .filter(|(_, nu)| *nu < 0.0)
-        .map(|(n0, nu)| n0 / -nu)
-        .fold(f64::INFINITY, f64::min);
+    let bounding = || n0.iter().zip(nu).enumerate().filter(|(at, _)| !matches!(fate(*at), Fate::Held(_))).map(|(_, (n0, nu))| (*n0, *nu));
+    let low = bounding().filter(|(_, nu)| *nu > 0.0).map(|(n0, nu)| -n0 / nu).fold(f64::NEG_INFINITY, f64::max);
+    let high = bounding().filter(|(_, nu)| *nu < 0.0).map(|(n0, nu)| n0 / -nu).fold(f64::INFINITY, f64::min);
     if !low.is_finite() || !high.is_finite() {
-        return Err(SolveError::bad(
-            "An equilibrium needs a reactant and a product whose amounts are free.",
-        ));
+        return Err(SolveError::bad("An equilibrium needs a reactant and a product whose amounts are free."));
     }
     let width = high - low;
     if width <= 0.0 {
@@ -154,11 +118,7 @@ fn solve(
             } else {
                 0.0
             };
-            Species {
-                nu: *nu,
-                at_end: (n0 + nu * end).max(0.0),
-                fate: fate(at),
-            }
+            Species { nu: *nu, at_end: (n0 + nu * end).max(0.0), fate: fate(at) }
         })
         .collect();
     let target = k.ln();
@@ -174,39 +134,21 @@ fn solve(
     }
     let middle = 0.5 * (below + above);
     let (from_low, from_high) = distances(middle, width);
-    Ok(if middle < 0.0 {
-        low + from_low
-    } else {
-        high - from_high
-    })
+    Ok(if middle < 0.0 { low + from_low } else { high - from_high })
 }
 
-fn check(
-    n0: &[f64],
-    nu: &[f64],
-    k: f64,
-    inert: f64,
-    special: Option<(usize, Fate)>,
-) -> Result<(), SolveError> {
+fn check(n0: &[f64], nu: &[f64], k: f64, inert: f64, special: Option<(usize, Fate)>) -> Result<(), SolveError> {
     if n0.len() != nu.len() {
-        return Err(SolveError::bad(
-            "There are not as many amounts as stoichiometric numbers.",
-        ));
+        return Err(SolveError::bad("There are not as many amounts as stoichiometric numbers."));
     }
-    if !n0
-        .iter()
-        .chain([&inert])
-        .all(|n| n.is_finite() && *n >= 0.0)
-    {
+    if !n0.iter().chain([&inert]).all(|n| n.is_finite() && *n >= 0.0) {
         return Err(SolveError::bad("An amount is not a number at least zero."));
     }
     if !nu.iter().all(|nu| nu.is_finite()) {
         return Err(SolveError::bad("A stoichiometric number is not a number."));
     }
     if !k.is_finite() || k <= 0.0 {
-        return Err(SolveError::bad(
-            "An equilibrium constant is a number above zero.",
-        ));
+        return Err(SolveError::bad("An equilibrium constant is a number above zero."));
     }
     if special.is_some_and(|(which, _)| which >= n0.len()) {
         return Err(SolveError::bad("There is no species of that index."));
@@ -240,11 +182,7 @@ fn quotient(species: &[Species], from_low: f64, from_high: f64, inert: f64) -> f
             log += one.nu * ln(there);
         }
     }
-    if order == 0.0 {
-        log
-    } else {
-        log - order * ln(total)
-    }
+    if order == 0.0 { log } else { log - order * ln(total) }
 }
 
 /// ln that stays finite for nothing at all.
@@ -337,10 +275,7 @@ mod tests {
                 for (n0, nu) in [
                     (vec![1.0, 0.0, 0.0], vec![-1.0, 1.0, 1.0]),
                     (vec![1.0, 3.0, 0.2], vec![-1.0, -3.0, 2.0]),
-                    (
-                        vec![0.5, 0.7, 0.1, 2.0, 1.0],
-                        vec![-1.0, -1.0, 1.0, 1.0, 0.0],
-                    ),
+                    (vec![0.5, 0.7, 0.1, 2.0, 1.0], vec![-1.0, -1.0, 1.0, 1.0, 0.0]),
                 ] {
                     let x = extent(&n0, &nu, k, inert).unwrap();
                     let left: Vec<f64> = n0.iter().zip(&nu).map(|(n, nu)| n + nu * x).collect();
@@ -348,11 +283,7 @@ mod tests {
                     // Amounts recomputed by subtraction carry no figures near an end.
                     if left.iter().all(|n| *n > 1e-5) {
                         let total: f64 = left.iter().sum::<f64>() + inert;
-                        let log: f64 = left
-                            .iter()
-                            .zip(&nu)
-                            .map(|(n, nu)| nu * (n / total).ln())
-                            .sum();
+                        let log: f64 = left.iter().zip(&nu).map(|(n, nu)| nu * (n / total).ln()).sum();
                         close("ln K", log, k.ln(), 1e-9);
                     }
                 }
@@ -370,10 +301,7 @@ mod tests {
     fn bad_questions_are_refused() {
         let n0 = [1.0, 1.0, 0.0, 0.0];
         let bad = |answer: Result<f64, SolveError>| {
-            assert!(
-                matches!(answer, Err(SolveError::BadInput { .. })),
-                "{answer:?}"
-            );
+            assert!(matches!(answer, Err(SolveError::BadInput { .. })), "{answer:?}");
         };
         bad(extent(&n0[..3], &ESTER, 4.0, 0.0));
         bad(extent(&n0, &ESTER, 0.0, 0.0));
@@ -385,13 +313,6 @@ mod tests {
         bad(extent_with_removal(&n0, &ESTER, 4.0, 0.0, 4, 0.5));
         bad(extent_with_removal(&n0, &ESTER, 4.0, 0.0, 3, 1.5));
         bad(extent_with_held(&n0, &ESTER, 4.0, 0.0, 3, f64::NAN));
-        bad(extent_with_held(
-            &[1.0, 0.0],
-            &[-1.0, 1.0],
-            4.0,
-            0.0,
-            1,
-            0.1,
-        ));
+        bad(extent_with_held(&[1.0, 0.0], &[-1.0, 1.0], 4.0, 0.0, 1, 0.1));
     }
 }

@@ -58,11 +58,7 @@ impl Formula {
 
     /// Molar mass in kg/mol, from the CIAAW abridged standard atomic weights 2021.
     pub fn molar_mass(&self) -> f64 {
-        self.counts
-            .iter()
-            .filter_map(|(symbol, count)| Some(atomic_weight(symbol)? * count))
-            .sum::<f64>()
-            / 1000.0
+        self.counts.iter().filter_map(|(symbol, count)| Some(atomic_weight(symbol)? * count)).sum::<f64>() / 1000.0
     }
 
     /// The formula in Hill order: carbon, hydrogen, then by symbol; without carbon all by symbol.
@@ -88,10 +84,7 @@ pub(super) fn hill_order(counts: &BTreeMap<String, f64>) -> Vec<(&str, f64)> {
         "H" if organic => 1,
         _ => 2,
     };
-    let mut ordered: Vec<(&str, f64)> = counts
-        .iter()
-        .map(|(symbol, count)| (symbol.as_str(), *count))
-        .collect();
+    let mut ordered: Vec<(&str, f64)> = counts.iter().map(|(symbol, count)| (symbol.as_str(), *count)).collect();
     // The sort is stable, so that elements of equal rank stay in the map's order, by symbol.
     ordered.sort_by_key(|(symbol, _)| rank(symbol));
     ordered
@@ -138,18 +131,13 @@ impl Reader<'_> {
             let times = self.coefficient()?;
             let part = self.part()?;
             if part.atoms.is_empty() {
-                return Err(error(
-                    before,
-                    "A part of the formula is missing beside a dot or after a number.",
-                ));
+                return Err(error(before, "A part of the formula is missing beside a dot or after a number."));
             }
             add(&mut whole.atoms, &part.atoms, times, before)?;
             match self.peek() {
                 Some(dot) => self.at += dot.len_utf8(),
                 None => {
-                    return Ok(Formula {
-                        counts: whole.atoms,
-                    });
+                    return Ok(Formula { counts: whole.atoms });
                 }
             }
         }
@@ -165,10 +153,7 @@ impl Reader<'_> {
             match next {
                 '(' | '[' | '{' => {
                     if outer.len() >= DEEPEST {
-                        return Err(error(
-                            at,
-                            format!("The brackets nest deeper than {DEEPEST}."),
-                        ));
+                        return Err(error(at, format!("The brackets nest deeper than {DEEPEST}.")));
                     }
                     self.at += 1;
                     let close = match next {
@@ -176,11 +161,7 @@ impl Reader<'_> {
                         '[' => ']',
                         _ => '}',
                     };
-                    let inner = Group {
-                        at,
-                        close: Some(close),
-                        atoms: BTreeMap::new(),
-                    };
+                    let inner = Group { at, close: Some(close), atoms: BTreeMap::new() };
                     outer.push(std::mem::replace(&mut group, inner));
                 }
                 ')' | ']' | '}' => {
@@ -189,9 +170,7 @@ impl Reader<'_> {
                             at,
                             match group.close {
                                 Some(close) => {
-                                    format!(
-                                        "The bracket closes with '{next}' where '{close}' is due."
-                                    )
+                                    format!("The bracket closes with '{next}' where '{close}' is due.")
                                 }
                                 None => format!("'{next}' closes a bracket that was never opened."),
                             },
@@ -203,10 +182,7 @@ impl Reader<'_> {
                     self.at += 1;
                     let times = self.count()?;
                     let Some(mut around) = outer.pop() else {
-                        return Err(error(
-                            at,
-                            format!("'{next}' closes a bracket that was never opened."),
-                        ));
+                        return Err(error(at, format!("'{next}' closes a bracket that was never opened.")));
                     };
                     add(&mut around.atoms, &group.atoms, times, at)?;
                     group = around;
@@ -214,12 +190,7 @@ impl Reader<'_> {
                 'A'..='Z' => {
                     let symbol = self.symbol()?;
                     let times = self.count()?;
-                    add(
-                        &mut group.atoms,
-                        &BTreeMap::from([(symbol, 1.0)]),
-                        times,
-                        at,
-                    )?;
+                    add(&mut group.atoms, &BTreeMap::from([(symbol, 1.0)]), times, at)?;
                 }
                 dot if is_dot(dot) => {
                     if group.close.is_some() {
@@ -228,10 +199,7 @@ impl Reader<'_> {
                     return Ok(group);
                 }
                 '+' | '-' | '\u{2212}' | '\u{207a}' | '\u{207b}' | '^' => {
-                    return Err(error(
-                        at,
-                        "Charges are not supported: write the neutral substance.",
-                    ));
+                    return Err(error(at, "Charges are not supported: write the neutral substance."));
                 }
                 digit if digit_value(digit).is_some() => {
                     return Err(error(at, "A number stands where an element is due."));
@@ -263,10 +231,7 @@ impl Reader<'_> {
             self.at += second.len_utf8();
         }
         if atomic_weight(&symbol).is_none() {
-            return Err(error(
-                at,
-                format!("'{symbol}' is not an element with a standard atomic weight."),
-            ));
+            return Err(error(at, format!("'{symbol}' is not an element with a standard atomic weight.")));
         }
         Ok(symbol)
     }
@@ -315,17 +280,12 @@ impl Reader<'_> {
 }
 
 fn is_dot(letter: char) -> bool {
-    matches!(
-        letter,
-        '.' | '*' | '\u{b7}' | '\u{2022}' | '\u{2219}' | '\u{22c5}'
-    )
+    matches!(letter, '.' | '*' | '\u{b7}' | '\u{2022}' | '\u{2219}' | '\u{22c5}')
 }
 
 fn digit_value(letter: char) -> Option<f64> {
     let plain = letter.to_digit(10);
-    let lowered = u32::from(letter)
-        .checked_sub(0x2080)
-        .filter(|low| *low < 10);
+    let lowered = u32::from(letter).checked_sub(0x2080).filter(|low| *low < 10);
     plain.or(lowered).map(f64::from)
 }
 
@@ -339,30 +299,19 @@ fn reasonable(count: f64, at: usize) -> Result<f64, FormulaError> {
     Ok(count)
 }
 
-fn add(
-    into: &mut BTreeMap<String, f64>,
-    what: &BTreeMap<String, f64>,
-    times: f64,
-    at: usize,
-) -> Result<(), FormulaError> {
+fn add(into: &mut BTreeMap<String, f64>, what: &BTreeMap<String, f64>, times: f64, at: usize) -> Result<(), FormulaError> {
     for (symbol, count) in what {
         let sum = into.entry(symbol.clone()).or_insert(0.0);
         *sum += count * times;
         if *sum > MOST_ATOMS {
-            return Err(error(
-                at,
-                format!("The count of {symbol} is beyond reason."),
-            ));
+            return Err(error(at, format!("The count of {symbol} is beyond reason.")));
         }
     }
     Ok(())
 }
 
 fn error(at: usize, what: impl Into<String>) -> FormulaError {
-    FormulaError {
-        at,
-        what: what.into(),
-    }
+    FormulaError { at, what: what.into() }
 }
 
 #[cfg(test)]
@@ -425,19 +374,9 @@ mod tests {
             let text = format!("C7H8O3S{dot}H2O");
             assert_eq!(Formula::parse(&text).unwrap(), expected, "{text}");
         }
-        assert_eq!(
-            Formula::parse("CuSO4.5H2O"),
-            Formula::parse("CuSO4·5H2O"),
-            "a count is whole, so the stop before the five is a dot"
-        );
-        assert_eq!(
-            Formula::parse("K2CO3.1.5H2O"),
-            Formula::parse("K2CO3·1.5H2O")
-        );
-        assert_eq!(
-            Formula::parse("CaSO4.0.5H2O"),
-            Formula::parse("CaSO4·0.5H2O")
-        );
+        assert_eq!(Formula::parse("CuSO4.5H2O"), Formula::parse("CuSO4·5H2O"), "a count is whole, so the stop before the five is a dot");
+        assert_eq!(Formula::parse("K2CO3.1.5H2O"), Formula::parse("K2CO3·1.5H2O"));
+        assert_eq!(Formula::parse("CaSO4.0.5H2O"), Formula::parse("CaSO4·0.5H2O"));
     }
 
     #[test]

@@ -37,33 +37,13 @@ mod tests {
     #[test]
     fn gas_from_a_wash() {
         for (celsius, litres) in [(0.0, 22.41), (20.0, 24.06), (25.0, 24.47)] {
-            close(
-                "1.000 mol",
-                volume(1.0, celsius + ZERO, ATM) * 1000.0,
-                litres,
-                0.02,
-            );
+            close("1.000 mol", volume(1.0, celsius + ZERO, ATM) * 1000.0, litres, 0.02);
         }
-        close(
-            "10.0 mmol with bicarbonate, mL",
-            volume(0.010, 20.0 + ZERO, ATM) * 1e6,
-            241.0,
-            2.41,
-        );
-        close(
-            "10.0 mmol with carbonate, mL",
-            volume(0.005, 20.0 + ZERO, ATM) * 1e6,
-            120.0,
-            1.2,
-        );
+        close("10.0 mmol with bicarbonate, mL", volume(0.010, 20.0 + ZERO, ATM) * 1e6, 241.0, 2.41);
+        close("10.0 mmol with carbonate, mL", volume(0.005, 20.0 + ZERO, ATM) * 1e6, 120.0, 1.2);
         // The chehesj blog: 1 g of acetic acid and 1.4 g of sodium bicarbonate, equimolar.
         let (acid, bicarbonate): (f64, f64) = (1.0 / 60.052, 1.4 / 84.006);
-        close(
-            "at 0 °C, mL",
-            volume(acid.min(bicarbonate), ZERO, ATM) * 1e6,
-            373.0,
-            3.73,
-        );
+        close("at 0 °C, mL", volume(acid.min(bicarbonate), ZERO, ATM) * 1e6, 373.0, 3.73);
     }
 
     /// OpenStax Chemistry 2e, gas laws and gas stoichiometry.

@@ -28,12 +28,7 @@ mod tests {
     /// Values of plain geometry, to 1 %.
     #[test]
     fn spheres() {
-        close(
-            "250 mL, radius in cm",
-            sphere_radius(250e-6) * 100.0,
-            3.91,
-            0.0391,
-        );
+        close("250 mL, radius in cm", sphere_radius(250e-6) * 100.0, 3.91, 0.0391);
         close("250 mL, 1/m", sphere_surface_to_volume(250e-6), 76.8, 0.768);
         close("1 m³, 1/m", sphere_surface_to_volume(1.0), 4.84, 0.0484);
         assert_eq!(sphere_surface_to_volume(0.0), f64::INFINITY);
@@ -51,18 +46,8 @@ mod tests {
     #[test]
     fn growth() {
         for (scale, factor) in [(10.0, 0.464), (100.0, 0.215), (1000.0, 0.100), (1.0, 1.0)] {
-            close(
-                "factor",
-                surface_to_volume_factor(scale),
-                factor,
-                0.01 * factor,
-            );
+            close("factor", surface_to_volume_factor(scale), factor, 0.01 * factor);
         }
-        close(
-            "time of addition",
-            1.0 / surface_to_volume_factor(10.0),
-            2.15,
-            0.01,
-        );
+        close("time of addition", 1.0 / surface_to_volume_factor(10.0), 2.15, 0.01);
     }
 }

@@ -39,11 +39,7 @@ pub fn flammable_liquid(flash: f64, boiling: f64) -> Option<FlammableLiquid> {
         return None;
     }
     if flash < celsius(23.0) - HAIR {
-        return Some(if boiling <= celsius(35.0) + HAIR {
-            FlammableLiquid::Category1
-        } else {
-            FlammableLiquid::Category2
-        });
+        return Some(if boiling <= celsius(35.0) + HAIR { FlammableLiquid::Category1 } else { FlammableLiquid::Category2 });
     }
     if flash <= celsius(60.0) + HAIR {
         return Some(FlammableLiquid::Category3);
@@ -112,11 +108,7 @@ mod tests {
             (93.0, 100.0, Some("H227")),
             (93.1, 100.0, None),
         ] {
-            assert_eq!(
-                code(flash, boiling),
-                expected,
-                "flash {flash}, boiling {boiling}"
-            );
+            assert_eq!(code(flash, boiling), expected, "flash {flash}, boiling {boiling}");
         }
         assert_eq!(flammable_liquid(f64::NAN, 300.0), None);
     }

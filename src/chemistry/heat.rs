@@ -35,16 +35,15 @@ pub fn sulfuric_dilution(water_per_acid: f64) -> f64 {
         return 0.0;
     }
     let scale = |n: f64, dilute: bool| if dilute { n.ln() } else { n / (n + 1.8) };
-    SULFURIC
-        .iter()
-        .zip(SULFURIC.iter().skip(1).chain([&SULFURIC_LIMIT]))
-        .find(|(_, (to, _))| n <= *to)
-        .map_or(SULFURIC_LIMIT.1, |((from, q_from), (to, q_to))| {
+    SULFURIC.iter().zip(SULFURIC.iter().skip(1).chain([&SULFURIC_LIMIT])).find(|(_, (to, _))| n <= *to).map_or(
+        SULFURIC_LIMIT.1,
+        |((from, q_from), (to, q_to))| {
             let dilute = *from >= 50.0;
             let start = scale(*from, dilute);
             let share = (scale(n, dilute) - start) / (scale(*to, dilute) - start);
             q_from + share * (q_to - q_from)
-        })
+        },
+    )
 }
 
 /// Rise of temperature in K when `heat` in J stays in a mass of heat capacity `heat_capacity` in J/K.
@@ -69,18 +68,8 @@ mod tests {
     /// Petrucci, General Chemistry, 10th ed., problem 7-126: enthalpies of formation in kJ/mol, less −814.0.
     #[test]
     fn petrucci() {
-        for (n, formation) in [
-            (10.0, -880.5),
-            (50.0, -886.8),
-            (1000.0, -892.3),
-            (f64::INFINITY, -909.3),
-        ] {
-            close(
-                "kJ/mol",
-                sulfuric_dilution(n) / 1000.0,
-                -814.0 - formation,
-                0.1,
-            );
+        for (n, formation) in [(10.0, -880.5), (50.0, -886.8), (1000.0, -892.3), (f64::INFINITY, -909.3)] {
+            close("kJ/mol", sulfuric_dilution(n) / 1000.0, -814.0 - formation, 0.1);
         }
     }
 
@@ -92,10 +81,7 @@ mod tests {
         let mut before = 0.0;
         for at in 0..400 {
             let here = sulfuric_dilution(1e-3 * (at as f64 * 0.06).exp());
-            assert!(
-                here >= before && here <= 95_300.0,
-                "step {at}: {here} after {before}"
-            );
+            assert!(here >= before && here <= 95_300.0, "step {at}: {here} after {before}");
             before = here;
         }
     }
@@ -116,12 +102,7 @@ mod tests {
     /// OpenStax Chemistry 2e, calorimetry: 3.00 g of KCl in 300 g of water cool it by 1.05 K.
     #[test]
     fn rise_and_fall() {
-        close(
-            "KCl, K",
-            adiabatic_rise(-1330.0, 303.0 * 4.184),
-            -1.05,
-            0.01,
-        );
+        close("KCl, K", adiabatic_rise(-1330.0, 303.0 * 4.184), -1.05, 0.01);
         assert_eq!(adiabatic_rise(0.0, 0.0), 0.0);
         assert_eq!(adiabatic_rise(1.0, 0.0), f64::INFINITY);
         assert_eq!(adiabatic_rise(-1.0, 0.0), f64::NEG_INFINITY);

@@ -10,11 +10,7 @@ const WATER: f64 = 0.018015;
 /// the upper bound by stoichiometry, and a salt in use binds less. Zero if the
 /// molar mass is not above zero.
 pub fn hydrate_capacity(waters: f64, molar_mass: f64) -> f64 {
-    if molar_mass > 0.0 {
-        waters * WATER / molar_mass
-    } else {
-        0.0
-    }
+    if molar_mass > 0.0 { waters * WATER / molar_mass } else { 0.0 }
 }
 
 #[cfg(test)]
@@ -43,22 +39,13 @@ mod tests {
         }
         // A lab handout (geomatter.mu) claims that 2 g of Na2SO4 bind over 2.5 g of water:
         // true only up to the full decahydrate.
-        close(
-            "2 g of Na2SO4, g",
-            2.0 * capacity("Na2SO4", 10.0),
-            2.54,
-            0.05,
-        );
+        close("2 g of Na2SO4, g", 2.0 * capacity("Na2SO4", 10.0), 2.54, 0.05);
     }
 
     /// Least mass in g of a salt that binds 2.00 g of water.
     #[test]
     fn least_salt_for_two_grams() {
-        for (salt, waters, grams) in [
-            ("Na2SO4", 10.0, 1.58),
-            ("CaCl2", 2.0, 6.16),
-            ("K2CO3", 1.5, 10.23),
-        ] {
+        for (salt, waters, grams) in [("Na2SO4", 10.0, 1.58), ("CaCl2", 2.0, 6.16), ("K2CO3", 1.5, 10.23)] {
             close(salt, 2.00 / capacity(salt, waters), grams, 0.01 * grams);
         }
         // 3A beads hold 20 % of their mass; a factor of two for safety, bulk density 0.72 g/mL.

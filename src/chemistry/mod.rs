@@ -27,8 +27,5 @@ pub mod weights;
 #[track_caller]
 pub(crate) fn close(what: &str, seen: f64, published: f64, tolerance: f64) {
     let off = seen - published;
-    assert!(
-        off.abs() <= tolerance,
-        "{what}: {seen} against the published {published}, off by {off:e} where {tolerance:e} is allowed"
-    );
+    assert!(off.abs() <= tolerance, "{what}: {seen} against the published {published}, off by {off:e} where {tolerance:e} is allowed");
 }

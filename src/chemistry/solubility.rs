@@ -30,20 +30,13 @@ pub fn at_temperature(points: &[(f64, f64)], t: f64) -> Option<f64> {
 /// factors of two are common. `None` without parts, for fractions below zero or
 /// all zero, or for a solubility not above zero in a part that is there.
 pub fn cosolvent(parts: &[(f64, f64)]) -> Option<f64> {
-    let sound = parts.iter().all(|(fraction, s)| {
-        fraction.is_finite()
-            && *fraction >= 0.0
-            && (*fraction == 0.0 || (s.is_finite() && *s > 0.0))
-    });
+    let sound =
+        parts.iter().all(|(fraction, s)| fraction.is_finite() && *fraction >= 0.0 && (*fraction == 0.0 || (s.is_finite() && *s > 0.0)));
     let total: f64 = parts.iter().map(|(fraction, _)| fraction).sum();
     if !sound || total <= 0.0 {
         return None;
     }
-    let log: f64 = parts
-        .iter()
-        .filter(|(fraction, _)| *fraction > 0.0)
-        .map(|(fraction, s)| fraction / total * s.ln())
-        .sum();
+    let log: f64 = parts.iter().filter(|(fraction, _)| *fraction > 0.0).map(|(fraction, s)| fraction / total * s.ln()).sum();
     Some(log.exp())
 }
 
@@ -58,12 +51,7 @@ mod tests {
         let points = [(353.15, 9.0), (273.15, 1.0), (313.15, 4.0)];
         assert_eq!(at_temperature(&points, 313.15), Some(4.0));
         let middle = 2.0 / (1.0 / 273.15 + 1.0 / 313.15);
-        close(
-            "half way in 1/T",
-            at_temperature(&points, middle).unwrap(),
-            2.0,
-            1e-12,
-        );
+        close("half way in 1/T", at_temperature(&points, middle).unwrap(), 2.0, 1e-12);
         for t in [273.0, 353.2, f64::NAN, 0.0, -1.0] {
             assert_eq!(at_temperature(&points, t), None);
         }
@@ -74,31 +62,10 @@ mod tests {
 
     #[test]
     fn log_linear() {
-        close(
-            "half and half",
-            cosolvent(&[(0.5, 1.0), (0.5, 100.0)]).unwrap(),
-            10.0,
-            1e-12,
-        );
-        close(
-            "scaled",
-            cosolvent(&[(1.0, 1.0), (1.0, 100.0)]).unwrap(),
-            10.0,
-            1e-12,
-        );
-        close(
-            "one part",
-            cosolvent(&[(1.0, 3.0), (0.0, 0.0)]).unwrap(),
-            3.0,
-            1e-12,
-        );
-        for parts in [
-            vec![],
-            vec![(0.0, 1.0)],
-            vec![(-0.5, 1.0), (1.5, 1.0)],
-            vec![(1.0, 0.0)],
-            vec![(f64::NAN, 1.0)],
-        ] {
+        close("half and half", cosolvent(&[(0.5, 1.0), (0.5, 100.0)]).unwrap(), 10.0, 1e-12);
+        close("scaled", cosolvent(&[(1.0, 1.0), (1.0, 100.0)]).unwrap(), 10.0, 1e-12);
+        close("one part", cosolvent(&[(1.0, 3.0), (0.0, 0.0)]).unwrap(), 3.0, 1e-12);
+        for parts in [vec![], vec![(0.0, 1.0)], vec![(-0.5, 1.0), (1.5, 1.0)], vec![(1.0, 0.0)], vec![(f64::NAN, 1.0)]] {
             assert_eq!(cosolvent(&parts), None);
         }
     }

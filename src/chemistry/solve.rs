@@ -46,19 +46,12 @@ impl SolveError {
 impl fmt::Display for SolveError {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            SolveError::NoBracket {
-                low,
-                high,
-                min,
-                max,
-            } => write!(
-                out,
-                "There is no solution between {low} and {high}: the difference stays between {min} and {max}."
-            ),
-            SolveError::NoConvergence { iterations, last } => write!(
-                out,
-                "The search did not settle in {iterations} iterations; it stood at {last}."
-            ),
+            SolveError::NoBracket { low, high, min, max } => {
+                write!(out, "There is no solution between {low} and {high}: the difference stays between {min} and {max}.")
+            }
+            SolveError::NoConvergence { iterations, last } => {
+                write!(out, "The search did not settle in {iterations} iterations; it stood at {last}.")
+            }
             SolveError::BadInput { what } => out.write_str(what),
         }
     }
@@ -77,24 +70,14 @@ impl std::error::Error for SolveError {}
 /// `NoBracket` if `f` has one sign at both ends, `NoConvergence` after
 /// `max_iter` iterations, `BadInput` for ends that are not finite, a tolerance
 /// that is not a number at least zero, or an `f` that is not a number somewhere.
-pub fn brent(
-    mut f: impl FnMut(f64) -> f64,
-    a: f64,
-    b: f64,
-    tol: f64,
-    max_iter: usize,
-) -> Result<f64, SolveError> {
+pub fn brent(mut f: impl FnMut(f64) -> f64, a: f64, b: f64, tol: f64, max_iter: usize) -> Result<f64, SolveError> {
     if !a.is_finite() || !b.is_finite() || tol.is_nan() || tol < 0.0 {
-        return Err(SolveError::bad(
-            "A root is sought between ends or to a tolerance that are not numbers.",
-        ));
+        return Err(SolveError::bad("A root is sought between ends or to a tolerance that are not numbers."));
     }
     let mut value = |x: f64| -> Result<f64, SolveError> {
         let y = f(x);
         if y.is_nan() {
-            return Err(SolveError::bad(format!(
-                "The function has no value at {x}."
-            )));
+            return Err(SolveError::bad(format!("The function has no value at {x}.")));
         }
         Ok(y)
     };
@@ -107,12 +90,7 @@ pub fn brent(
         return Ok(b);
     }
     if (fa > 0.0) == (fb > 0.0) {
-        return Err(SolveError::NoBracket {
-            low: a.min(b),
-            high: a.max(b),
-            min: fa.min(fb),
-            max: fa.max(fb),
-        });
+        return Err(SolveError::NoBracket { low: a.min(b), high: a.max(b), min: fa.min(fb), max: fa.max(fb) });
     }
     let (mut c, mut fc) = (a, fa);
     let mut step = b - a;
@@ -133,8 +111,7 @@ pub fn brent(
         if half.abs() <= small || fb == 0.0 {
             return Ok(b);
         }
-        let interpolate =
-            step_before.abs() >= small && fa.abs() > fb.abs() && fa.is_finite() && fc.is_finite();
+        let interpolate = step_before.abs() >= small && fa.abs() > fb.abs() && fa.is_finite() && fc.is_finite();
         let mut accepted = None;
         if interpolate {
             let s = fb / fa;
@@ -142,10 +119,7 @@ pub fn brent(
                 (2.0 * half * s, 1.0 - s)
             } else {
                 let (q, r) = (fa / fc, fb / fc);
-                (
-                    s * (2.0 * half * q * (q - r) - (b - a) * (r - 1.0)),
-                    (q - 1.0) * (r - 1.0) * (s - 1.0),
-                )
+                (s * (2.0 * half * q * (q - r) - (b - a) * (r - 1.0)), (q - 1.0) * (r - 1.0) * (s - 1.0))
             };
             if p > 0.0 {
                 q = -q;
@@ -167,17 +141,10 @@ pub fn brent(
             }
         }
         (a, fa) = (b, fb);
-        b += if step.abs() > small {
-            step
-        } else {
-            small.copysign(half)
-        };
+        b += if step.abs() > small { step } else { small.copysign(half) };
         fb = value(b)?;
     }
-    Err(SolveError::NoConvergence {
-        iterations: max_iter,
-        last: b,
-    })
+    Err(SolveError::NoConvergence { iterations: max_iter, last: b })
 }
 
 /// Smallest x in `[lo, hi]` with `f(x) = 0`, found by scanning `steps` intervals equally spaced in ln x.
@@ -192,32 +159,18 @@ pub fn brent(
 /// `NoBracket` with the least and the greatest `f` seen if it keeps its sign,
 /// `BadInput` unless `0 < lo < hi` and `1 <= steps <= 1 000 000`, or if `f` has
 /// no value anywhere.
-pub fn smallest_root(
-    mut f: impl FnMut(f64) -> f64,
-    lo: f64,
-    hi: f64,
-    steps: usize,
-    tol: f64,
-) -> Result<f64, SolveError> {
+pub fn smallest_root(mut f: impl FnMut(f64) -> f64, lo: f64, hi: f64, steps: usize, tol: f64) -> Result<f64, SolveError> {
     if !(lo.is_finite() && hi.is_finite() && lo > 0.0 && hi > lo) {
-        return Err(SolveError::bad(
-            "A scan in the logarithm needs two ends above zero, the lower one first.",
-        ));
+        return Err(SolveError::bad("A scan in the logarithm needs two ends above zero, the lower one first."));
     }
     if steps == 0 || steps > MOST_STEPS {
-        return Err(SolveError::bad(
-            "A scan takes between one and a million steps.",
-        ));
+        return Err(SolveError::bad("A scan takes between one and a million steps."));
     }
     let ratio = (hi / lo).ln();
     let mut before: Option<(f64, f64)> = None;
     let (mut min, mut max) = (f64::INFINITY, f64::NEG_INFINITY);
     for at in 0..=steps {
-        let x = if at == steps {
-            hi
-        } else {
-            lo * (ratio * at as f64 / steps as f64).exp()
-        };
+        let x = if at == steps { hi } else { lo * (ratio * at as f64 / steps as f64).exp() };
         let y = f(x);
         if y.is_nan() {
             before = None;
@@ -236,16 +189,9 @@ pub fn smallest_root(
         before = Some((x, y));
     }
     if min > max {
-        return Err(SolveError::bad(
-            "The function has no value anywhere in the range.",
-        ));
+        return Err(SolveError::bad("The function has no value anywhere in the range."));
     }
-    Err(SolveError::NoBracket {
-        low: lo,
-        high: hi,
-        min,
-        max,
-    })
+    Err(SolveError::NoBracket { low: lo, high: hi, min, max })
 }
 
 #[cfg(test)]
@@ -263,42 +209,18 @@ mod tests {
         close("cos x = x", root, 0.7390851332151607, 1e-13);
         let root = brent(|x| x.cos() - x, 1.0, 0.0, 1e-14, 100).unwrap();
         close("ends in either order", root, 0.7390851332151607, 1e-13);
-        let root = brent(
-            |x| if x < 0.3 { f64::NEG_INFINITY } else { x },
-            -1.0,
-            1.0,
-            1e-12,
-            200,
-        );
+        let root = brent(|x| if x < 0.3 { f64::NEG_INFINITY } else { x }, -1.0, 1.0, 1e-12, 200);
         close("a jump from minus infinity", root.unwrap(), 0.3, 1e-11);
     }
 
     #[test]
     fn no_root_no_answer() {
         let error = brent(|x| x * x + 1.0, -1.0, 2.0, 1e-9, 50).unwrap_err();
-        assert_eq!(
-            error,
-            SolveError::NoBracket {
-                low: -1.0,
-                high: 2.0,
-                min: 2.0,
-                max: 5.0
-            }
-        );
+        assert_eq!(error, SolveError::NoBracket { low: -1.0, high: 2.0, min: 2.0, max: 5.0 });
         assert!(error.to_string().contains("no solution"));
-        assert!(matches!(
-            brent(|x| x.powi(9), -1.0, 1.5, 0.0, 3),
-            Err(SolveError::NoConvergence { iterations: 3, .. })
-        ));
-        for (a, b, tol) in [
-            (f64::NAN, 1.0, 0.1),
-            (0.0, f64::INFINITY, 0.1),
-            (0.0, 1.0, -1.0),
-        ] {
-            assert!(matches!(
-                brent(|x| x - 0.5, a, b, tol, 50),
-                Err(SolveError::BadInput { .. })
-            ));
+        assert!(matches!(brent(|x| x.powi(9), -1.0, 1.5, 0.0, 3), Err(SolveError::NoConvergence { iterations: 3, .. })));
+        for (a, b, tol) in [(f64::NAN, 1.0, 0.1), (0.0, f64::INFINITY, 0.1), (0.0, 1.0, -1.0)] {
+            assert!(matches!(brent(|x| x - 0.5, a, b, tol, 50), Err(SolveError::BadInput { .. })));
         }
         assert!(matches!(
             brent(
@@ -321,38 +243,12 @@ mod tests {
     #[test]
     fn the_smallest_of_several_roots() {
         let f = |x: f64| (x - 1e-3) * (x - 1.0) * (x - 50.0);
-        close(
-            "smallest",
-            smallest_root(f, 1e-6, 1e3, 200, 1e-15).unwrap(),
-            1e-3,
-            1e-12,
-        );
-        close(
-            "above it",
-            smallest_root(f, 1e-2, 1e3, 200, 1e-15).unwrap(),
-            1.0,
-            1e-12,
-        );
+        close("smallest", smallest_root(f, 1e-6, 1e3, 200, 1e-15).unwrap(), 1e-3, 1e-12);
+        close("above it", smallest_root(f, 1e-2, 1e3, 200, 1e-15).unwrap(), 1.0, 1e-12);
         assert_eq!(smallest_root(|x| x - 2.0, 2.0, 3.0, 10, 1e-9), Ok(2.0));
-        assert_eq!(
-            smallest_root(|x| x, 1.0, 4.0, 2, 1e-9),
-            Err(SolveError::NoBracket {
-                low: 1.0,
-                high: 4.0,
-                min: 1.0,
-                max: 4.0
-            })
-        );
-        for (lo, hi, steps) in [
-            (0.0, 1.0, 5),
-            (2.0, 1.0, 5),
-            (1.0, 2.0, 0),
-            (1.0, 2.0, usize::MAX),
-        ] {
-            assert!(matches!(
-                smallest_root(|x| x, lo, hi, steps, 1e-9),
-                Err(SolveError::BadInput { .. })
-            ));
+        assert_eq!(smallest_root(|x| x, 1.0, 4.0, 2, 1e-9), Err(SolveError::NoBracket { low: 1.0, high: 4.0, min: 1.0, max: 4.0 }));
+        for (lo, hi, steps) in [(0.0, 1.0, 5), (2.0, 1.0, 5), (1.0, 2.0, 0), (1.0, 2.0, usize::MAX)] {
+            assert!(matches!(smallest_root(|x| x, lo, hi, steps, 1e-9), Err(SolveError::BadInput { .. })));
         }
         assert!(smallest_root(|_| f64::NAN, 1.0, 2.0, 5, 1e-9).is_err());
     }

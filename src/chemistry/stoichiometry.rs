@@ -33,12 +33,7 @@ mod tests {
     fn amounts_of_one_species_from_another() {
         let from = |amount: f64, nu: f64| limiting(&[amount], &[nu]).unwrap().1;
         close("I2 for Al, mol", 3.0 * from(0.429, -2.0), 0.644, 0.001);
-        close(
-            "Ca(OH)2 for H3PO4, mol",
-            3.0 * from(1.36, -2.0),
-            2.04,
-            0.005,
-        );
+        close("Ca(OH)2 for H3PO4, mol", 3.0 * from(1.36, -2.0), 2.04, 0.005);
         let gallium = from(29.0 / m("Ga"), -4.0);
         close("Ga2O3 from Ga, g", 2.0 * gallium * m("Ga2O3"), 39.0, 0.05);
         let octane = from(702.0 / m("C8H18"), -2.0);
@@ -92,73 +87,25 @@ mod tests {
         let yields = |n0: &[f64], nu: &[f64], made: f64, times: f64, product: &str| {
             100.0 * made / (times * limiting(n0, nu).unwrap().1 * m(product))
         };
-        close(
-            "CF2Cl2",
-            yields(&[32.9 / m("CCl4")], &[-1.0], 12.5, 1.0, "CF2Cl2"),
-            48.3,
-            0.1,
-        );
-        close(
-            "benzoic acid",
-            yields(&[1000.0 / m("C7H8")], &[-2.0], 1210.0, 2.0, "C7H6O2"),
-            91.3,
-            0.1,
-        );
+        close("CF2Cl2", yields(&[32.9 / m("CCl4")], &[-1.0], 12.5, 1.0, "CF2Cl2"), 48.3, 0.1);
+        close("benzoic acid", yields(&[1000.0 / m("C7H8")], &[-2.0], 1210.0, 2.0, "C7H6O2"), 91.3, 0.1);
         let ethanol = 1500.0 * 0.7894 / m("C2H6O");
-        close(
-            "ether",
-            yields(&[ethanol], &[-2.0], 1170.0 * 0.7134, 1.0, "C4H10O"),
-            87.6,
-            0.1,
-        );
-        close(
-            "CO2 from CaCO3",
-            yields(&[1.31 / m("CaCO3")], &[-1.0], 0.53, 1.0, "CO2"),
-            92.0,
-            1.0,
-        );
-        close(
-            "P4O10",
-            yields(&[0.200, 0.200], &[-1.0, -5.0], 10.0, 1.0, "P4O10"),
-            88.1,
-            0.2,
-        );
-        close(
-            "ethyl acetate",
-            yields(&[10.0 / m("C2H4O2")], &[-1.0], 13.0, 1.0, "C4H8O2"),
-            88.6,
-            0.2,
-        );
-        for (anhydride, acid, made, theory, published) in [
-            (3.00, 1.25, 1.22, 1.630, 74.8),
-            (5.00, 2.08, 2.01, 2.713, 74.1),
-        ] {
+        close("ether", yields(&[ethanol], &[-2.0], 1170.0 * 0.7134, 1.0, "C4H10O"), 87.6, 0.1);
+        close("CO2 from CaCO3", yields(&[1.31 / m("CaCO3")], &[-1.0], 0.53, 1.0, "CO2"), 92.0, 1.0);
+        close("P4O10", yields(&[0.200, 0.200], &[-1.0, -5.0], 10.0, 1.0, "P4O10"), 88.1, 0.2);
+        close("ethyl acetate", yields(&[10.0 / m("C2H4O2")], &[-1.0], 13.0, 1.0, "C4H8O2"), 88.6, 0.2);
+        for (anhydride, acid, made, theory, published) in [(3.00, 1.25, 1.22, 1.630, 74.8), (5.00, 2.08, 2.01, 2.713, 74.1)] {
             let n0 = [acid / m("C7H6O3"), anhydride * 1.08 / m("C4H6O3")];
             assert_eq!(limiting(&n0, &[-1.0, -1.0]).unwrap().0, 0, "salicylic acid");
-            close(
-                "aspirin",
-                yields(&n0, &[-1.0, -1.0], made, 1.0, "C9H8O4"),
-                published,
-                0.2,
-            );
+            close("aspirin", yields(&n0, &[-1.0, -1.0], made, 1.0, "C9H8O4"), published, 0.2);
             close("aspirin, g", n0[0] * m("C9H8O4"), theory, 0.002);
         }
         // A student sheet claims 0.0160 mol of aspirin from 0.0145 mol of acid; the yield is 14.8 %.
         let sheet = [2.0040 / m("C7H6O3"), 0.0529];
-        close(
-            "sheet",
-            yields(&sheet, &[-1.0, -1.0], 0.3875, 1.0, "C9H8O4"),
-            14.8,
-            0.2,
-        );
+        close("sheet", yields(&sheet, &[-1.0, -1.0], 0.3875, 1.0, "C9H8O4"), 14.8, 0.2);
         assert!(limiting(&sheet, &[-1.0, -1.0]).unwrap().1 < 0.0160);
         // A report in the UMass BCRC student blog divides grams by grams and prints 21.4 %.
-        close(
-            "cyclohexene",
-            yields(&[2.0 / m("C6H12O")], &[-1.0], 0.43, 1.0, "C6H10"),
-            26.2,
-            0.5,
-        );
+        close("cyclohexene", yields(&[2.0 / m("C6H12O")], &[-1.0], 0.43, 1.0, "C6H10"), 26.2, 0.5);
     }
 
     /// Organic Syntheses Coll. Vol. 1, 1: the published yield rests on ethanol, which is limiting.

@@ -138,21 +138,16 @@ impl VapourPressure {
     /// that is not above zero or constants that make no sense.
     pub fn boiling_point(&self, p: f64) -> Result<f64, SolveError> {
         if !p.is_finite() || p <= 0.0 {
-            return Err(SolveError::bad(
-                "A boiling point needs a pressure above zero.",
-            ));
+            return Err(SolveError::bad("A boiling point needs a pressure above zero."));
         }
         let solved = match self {
             VapourPressure::AntoineLog10 { a, b, c, .. } => b / (a - p.log10()) - c,
             VapourPressure::AntoineLn { a, b, c, .. } => b / (a - p.ln()) - c,
-            VapourPressure::ClausiusClapeyron { boiling, heat } => {
-                1.0 / (1.0 / boiling - R * (p / ATMOSPHERE).ln() / heat)
-            }
+            VapourPressure::ClausiusClapeyron { boiling, heat } => 1.0 / (1.0 / boiling - R * (p / ATMOSPHERE).ln() / heat),
             _ => return self.search(p),
         };
         // An equation solved for a pressure it never reaches gives a temperature that does not lead back.
-        let leads_back =
-            solved > 0.0 && solved.is_finite() && (self.ln_pressure(solved) - p.ln()).abs() < 1e-6;
+        let leads_back = solved > 0.0 && solved.is_finite() && (self.ln_pressure(solved) - p.ln()).abs() < 1e-6;
         if leads_back {
             return Ok(solved);
         }
@@ -194,26 +189,16 @@ impl VapourPressure {
             return f64::NEG_INFINITY;
         }
         match self {
-            VapourPressure::AntoineLog10 { a, b, c, .. } => {
-                antoine(*a, *b, *c, t) * std::f64::consts::LN_10
-            }
+            VapourPressure::AntoineLog10 { a, b, c, .. } => antoine(*a, *b, *c, t) * std::f64::consts::LN_10,
             VapourPressure::AntoineLn { a, b, c, .. } => antoine(*a, *b, *c, t),
-            VapourPressure::Wagner36 {
-                a, b, c, d, tc, pc, ..
-            } => wagner(t, *tc, *pc, [(*a, 1.0), (*b, 1.5), (*c, 3.0), (*d, 6.0)]),
-            VapourPressure::Wagner25 {
-                a, b, c, d, tc, pc, ..
-            } => wagner(t, *tc, *pc, [(*a, 1.0), (*b, 1.5), (*c, 2.5), (*d, 5.0)]),
-            VapourPressure::Dippr101 {
-                c1, c2, c3, c4, c5, ..
-            } => {
+            VapourPressure::Wagner36 { a, b, c, d, tc, pc, .. } => wagner(t, *tc, *pc, [(*a, 1.0), (*b, 1.5), (*c, 3.0), (*d, 6.0)]),
+            VapourPressure::Wagner25 { a, b, c, d, tc, pc, .. } => wagner(t, *tc, *pc, [(*a, 1.0), (*b, 1.5), (*c, 2.5), (*d, 5.0)]),
+            VapourPressure::Dippr101 { c1, c2, c3, c4, c5, .. } => {
                 // The last term is often absent, and then must not spoil the sum by 0 · ∞.
                 let last = if *c4 == 0.0 { 0.0 } else { c4 * t.powf(*c5) };
                 c1 + c2 / t + c3 * t.ln() + last
             }
-            VapourPressure::ClausiusClapeyron { boiling, heat } => {
-                ATMOSPHERE.ln() - heat / R * (1.0 / t - 1.0 / boiling)
-            }
+            VapourPressure::ClausiusClapeyron { boiling, heat } => ATMOSPHERE.ln() - heat / R * (1.0 / t - 1.0 / boiling),
         }
     }
 
@@ -226,9 +211,7 @@ impl VapourPressure {
             beyond = *tc;
         }
         if !(low > 0.0 && high > low && high.is_finite()) {
-            return Err(SolveError::bad(
-                "The range of a vapour pressure equation has no width.",
-            ));
+            return Err(SolveError::bad("The range of a vapour pressure equation has no width."));
         }
         let gap = |t: f64| self.ln_pressure(t) - p.ln();
         let (from, to) = if gap(low) > 0.0 {
@@ -257,13 +240,7 @@ fn wagner(t: f64, tc: f64, pc: f64, terms: [(f64, f64); 4]) -> f64 {
     let sum: f64 = terms
         .iter()
         .filter(|(_, power)| tau >= 0.0 || *power == 1.0)
-        .map(|(factor, power)| {
-            if *power == 1.0 {
-                factor * tau
-            } else {
-                factor * tau.powf(*power)
-            }
-        })
+        .map(|(factor, power)| if *power == 1.0 { factor * tau } else { factor * tau.powf(*power) })
         .sum();
     pc.ln() + sum / reduced
 }
@@ -278,11 +255,7 @@ fn wagner(t: f64, tc: f64, pc: f64, terms: [(f64, f64); 4]) -> f64 {
 ///
 /// `BadInput` for amounts below zero, nothing volatile or a pressure not above
 /// zero; `NoBracket` or `NoConvergence` if no temperature gives `p`.
-pub fn bubble_point(
-    volatile: &[(f64, &VapourPressure)],
-    involatile: f64,
-    p: f64,
-) -> Result<(f64, Vec<f64>), SolveError> {
+pub fn bubble_point(volatile: &[(f64, &VapourPressure)], involatile: f64, p: f64) -> Result<(f64, Vec<f64>), SolveError> {
     let amounts = || volatile.iter().map(|(moles, _)| *moles).chain([involatile]);
     if !amounts().all(|moles| moles.is_finite() && moles >= 0.0) {
         return Err(SolveError::bad("An amount is not a number at least zero."));
@@ -292,18 +265,12 @@ pub fn bubble_point(
         return Err(SolveError::bad("Nothing in the liquid is volatile."));
     }
     if !p.is_finite() || p <= 0.0 {
-        return Err(SolveError::bad(
-            "A bubble point needs a pressure above zero.",
-        ));
+        return Err(SolveError::bad("A bubble point needs a pressure above zero."));
     }
     let partial = |t: f64| {
         volatile.iter().map(move |(moles, curve)| {
             // A part that is absent has no pressure, not zero times infinity.
-            if *moles > 0.0 {
-                moles / total * curve.pressure(t)
-            } else {
-                0.0
-            }
+            if *moles > 0.0 { moles / total * curve.pressure(t) } else { 0.0 }
         })
     };
     let gap = |t: f64| partial(t).sum::<f64>().ln() - p.ln();
@@ -316,9 +283,7 @@ pub fn bubble_point(
         }
     }
     if !start.is_finite() {
-        return Err(
-            first_error.unwrap_or_else(|| SolveError::bad("Nothing in the liquid is volatile."))
-        );
+        return Err(first_error.unwrap_or_else(|| SolveError::bad("Nothing in the liquid is volatile.")));
     }
     let (low, high) = bracket(gap, start)?;
     let t = brent(gap, low, high, TOLERANCE, ITERATIONS)?;
@@ -345,12 +310,7 @@ fn bracket(gap: impl Fn(f64) -> f64, start: f64) -> Result<(f64, f64), SolveErro
     }
     let (min, max) = (gap(low), gap(high));
     if min > 0.0 || max < 0.0 || min.is_nan() || max.is_nan() {
-        return Err(SolveError::NoBracket {
-            low,
-            high,
-            min,
-            max,
-        });
+        return Err(SolveError::NoBracket { low, high, min, max });
     }
     Ok((low, high))
 }
@@ -374,26 +334,12 @@ mod tests {
     const MMHG: f64 = 133.3223874;
 
     fn antoine(a: f64, b: f64, c: f64, low: f64, high: f64) -> VapourPressure {
-        VapourPressure::AntoineLog10 {
-            a,
-            b,
-            c,
-            t_min: low + ZERO,
-            t_max: high + ZERO,
-        }
+        VapourPressure::AntoineLog10 { a, b, c, t_min: low + ZERO, t_max: high + ZERO }
     }
 
     /// Perry's Chemical Engineers' Handbook, 8th ed., DIPPR 101 for water, from memory.
     fn water() -> VapourPressure {
-        VapourPressure::Dippr101 {
-            c1: 73.649,
-            c2: -7258.2,
-            c3: -7.3037,
-            c4: 4.1653e-6,
-            c5: 2.0,
-            t_min: 273.16,
-            t_max: 647.1,
-        }
+        VapourPressure::Dippr101 { c1: 73.649, c2: -7258.2, c3: -7.3037, c4: 4.1653e-6, c5: 2.0, t_min: 273.16, t_max: 647.1 }
     }
 
     /// Antoine sets of Poling, Prausnitz and O'Connell as bundled with PyPI `chemicals` 1.5.2:
@@ -401,106 +347,26 @@ mod tests {
     #[test]
     fn poling_prausnitz_oconnell() {
         for (name, a, b, c, low, high, boils, at, mmhg, vacuum) in [
-            (
-                "methanol", 10.20277, 1580.08, -33.65, -11.0, 83.0, 64.53, 20.0, 97.5, 20.5,
-            ),
-            (
-                "ethanol", 10.33675, 1648.22, -42.232, 3.0, 96.0, 78.26, 20.0, 44.0, 34.4,
-            ),
-            (
-                "butan-1-ol",
-                9.6493,
-                1395.14,
-                -90.411,
-                37.0,
-                138.0,
-                117.71,
-                40.0,
-                18.2,
-                69.8,
-            ),
-            (
-                "acetic acid",
-                9.54456,
-                1555.12,
-                -48.5,
-                24.0,
-                142.0,
-                117.97,
-                40.0,
-                35.0,
-                62.3,
-            ),
-            (
-                "butyl acetate",
-                9.5,
-                1596.7,
-                -43.85,
-                28.0,
-                151.0,
-                125.97,
-                40.0,
-                27.9,
-                67.8,
-            ),
-            (
-                "diethyl ether",
-                9.10962,
-                1090.64,
-                -41.95,
-                -43.0,
-                55.0,
-                34.56,
-                20.0,
-                439.5,
-                -12.4,
-            ),
-            (
-                "dichloromethane",
-                9.07622,
-                1070.07,
-                -49.91,
-                -38.0,
-                60.0,
-                39.64,
-                20.0,
-                356.5,
-                -7.1,
-            ),
-            (
-                "hexane", 9.00139, 1170.875, -48.833, -19.0, 92.0, 68.72, 20.0, 121.4, 15.8,
-            ),
-            (
-                "toluene", 9.05043, 1327.62, -55.525, 13.0, 136.0, 110.61, 20.0, 21.8, 51.9,
-            ),
-            (
-                "acetone", 9.2184, 1197.01, -45.09, -26.0, 78.0, 56.08, 20.0, 185.4, 6.9,
-            ),
+            ("methanol", 10.20277, 1580.08, -33.65, -11.0, 83.0, 64.53, 20.0, 97.5, 20.5),
+            ("ethanol", 10.33675, 1648.22, -42.232, 3.0, 96.0, 78.26, 20.0, 44.0, 34.4),
+            ("butan-1-ol", 9.6493, 1395.14, -90.411, 37.0, 138.0, 117.71, 40.0, 18.2, 69.8),
+            ("acetic acid", 9.54456, 1555.12, -48.5, 24.0, 142.0, 117.97, 40.0, 35.0, 62.3),
+            ("butyl acetate", 9.5, 1596.7, -43.85, 28.0, 151.0, 125.97, 40.0, 27.9, 67.8),
+            ("diethyl ether", 9.10962, 1090.64, -41.95, -43.0, 55.0, 34.56, 20.0, 439.5, -12.4),
+            ("dichloromethane", 9.07622, 1070.07, -49.91, -38.0, 60.0, 39.64, 20.0, 356.5, -7.1),
+            ("hexane", 9.00139, 1170.875, -48.833, -19.0, 92.0, 68.72, 20.0, 121.4, 15.8),
+            ("toluene", 9.05043, 1327.62, -55.525, 13.0, 136.0, 110.61, 20.0, 21.8, 51.9),
+            ("acetone", 9.2184, 1197.01, -45.09, -26.0, 78.0, 56.08, 20.0, 185.4, 6.9),
         ] {
             let curve = antoine(a, b, c, low, high);
             let boiling = curve.boiling_point(101_325.0).unwrap();
             close(name, boiling - ZERO, boils, 0.05);
             close(name, curve.pressure(at + ZERO) / MMHG, mmhg, 0.005 * mmhg);
-            close(
-                name,
-                curve.boiling_point(100.0 * MMHG).unwrap() - ZERO,
-                vacuum,
-                0.05,
-            );
+            close(name, curve.boiling_point(100.0 * MMHG).unwrap() - ZERO, vacuum, 0.05);
             assert!(curve.in_range(boiling), "{name}");
-            let natural = VapourPressure::AntoineLn {
-                a: a * std::f64::consts::LN_10,
-                b: b * std::f64::consts::LN_10,
-                c,
-                t_min: 1.0,
-                t_max: 1000.0,
-            };
-            close(
-                name,
-                natural.boiling_point(101_325.0).unwrap(),
-                boiling,
-                1e-9,
-            );
+            let natural =
+                VapourPressure::AntoineLn { a: a * std::f64::consts::LN_10, b: b * std::f64::consts::LN_10, c, t_min: 1.0, t_max: 1000.0 };
+            close(name, natural.boiling_point(101_325.0).unwrap(), boiling, 1e-9);
             close(name, natural.pressure(boiling), 101_325.0, 1e-5);
         }
         // The range for butan-1-ol starts at 37 °C, so 20 °C is an extrapolation.
@@ -525,13 +391,7 @@ mod tests {
 
     /// Antoine for water, Landolt-Börnstein, as bundled with PyPI `chemicals` 1.5.2.
     fn water_antoine() -> VapourPressure {
-        VapourPressure::AntoineLn {
-            a: 23.2802,
-            b: 3869.701,
-            c: -43.932,
-            t_min: 323.0,
-            t_max: 393.0,
-        }
+        VapourPressure::AntoineLn { a: 23.2802, b: 3869.701, c: -43.932, t_min: 323.0, t_max: 393.0 }
     }
 
     /// OpenStax Chemistry 2e, Appendix E: the vapour pressure of water, to 0.3 torr.
@@ -540,11 +400,7 @@ mod tests {
     /// low, as far as their own fits go; there the gap allowed is stated.
     #[test]
     fn water_against_the_table() {
-        for (curve, at_hundred) in [
-            (water_antoine(), 0.3),
-            (water_wagner(), 0.31),
-            (water(), 0.49),
-        ] {
+        for (curve, at_hundred) in [(water_antoine(), 0.3), (water_wagner(), 0.31), (water(), 0.49)] {
             for (celsius, torr, tolerance) in [
                 (20.0, 17.5, 0.3),
                 (26.0, 25.2, 0.3),
@@ -564,81 +420,34 @@ mod tests {
     /// Made-up constants: only the shape of the two forms is checked.
     #[test]
     fn wagner_is_smooth_through_the_critical_point() {
-        let low = VapourPressure::Wagner25 {
-            a: -7.0,
-            b: 1.5,
-            c: -2.0,
-            d: -3.0,
-            tc: 500.0,
-            pc: 4e6,
-            t_min: 250.0,
-            t_max: 500.0,
-        };
-        let high = VapourPressure::Wagner36 {
-            a: -7.0,
-            b: 1.5,
-            c: -2.0,
-            d: -3.0,
-            tc: 500.0,
-            pc: 4e6,
-            t_min: 250.0,
-            t_max: 490.0,
-        };
+        let low = VapourPressure::Wagner25 { a: -7.0, b: 1.5, c: -2.0, d: -3.0, tc: 500.0, pc: 4e6, t_min: 250.0, t_max: 500.0 };
+        let high = VapourPressure::Wagner36 { a: -7.0, b: 1.5, c: -2.0, d: -3.0, tc: 500.0, pc: 4e6, t_min: 250.0, t_max: 490.0 };
         for curve in [low, high] {
             close("at the critical point", curve.pressure(500.0), 4e6, 1e-6);
-            assert!(
-                curve.pressure(510.0) > 4e6,
-                "no dip and no missing value above it"
-            );
+            assert!(curve.pressure(510.0) > 4e6, "no dip and no missing value above it");
             for p in [1e4, 101_325.0, 1e6, 3.9e6] {
                 let t = curve.boiling_point(p).unwrap();
                 close("there and back", curve.pressure(t) / p, 1.0, 1e-9);
             }
-            assert!(matches!(
-                curve.boiling_point(5e6),
-                Err(SolveError::NoBracket { .. })
-            ));
+            assert!(matches!(curve.boiling_point(5e6), Err(SolveError::NoBracket { .. })));
             // Below the fit the search goes a little further, and not without end.
             let t = curve.boiling_point(curve.pressure(200.0)).unwrap();
             close("below the fit", t, 200.0, 1e-6);
             assert!(!curve.in_range(t));
             assert!(curve.boiling_point(1e-9).is_err());
         }
-        let flat = VapourPressure::Wagner36 {
-            a: -7.0,
-            b: 1.5,
-            c: -2.0,
-            d: -3.0,
-            tc: 500.0,
-            pc: 4e6,
-            t_min: 300.0,
-            t_max: 300.0,
-        };
-        assert!(matches!(
-            flat.boiling_point(1e5),
-            Err(SolveError::BadInput { .. })
-        ));
+        let flat = VapourPressure::Wagner36 { a: -7.0, b: 1.5, c: -2.0, d: -3.0, tc: 500.0, pc: 4e6, t_min: 300.0, t_max: 300.0 };
+        assert!(matches!(flat.boiling_point(1e5), Err(SolveError::BadInput { .. })));
     }
 
     #[test]
     fn clausius_clapeyron_passes_through_the_boiling_point() {
-        let curve = VapourPressure::ClausiusClapeyron {
-            boiling: 400.0,
-            heat: trouton(400.0),
-        };
+        let curve = VapourPressure::ClausiusClapeyron { boiling: 400.0, heat: trouton(400.0) };
         close("heat", trouton(400.0), 35_200.0, 1e-9);
-        close(
-            "at the boiling point",
-            curve.pressure(400.0),
-            101_325.0,
-            1e-6,
-        );
+        close("at the boiling point", curve.pressure(400.0), 101_325.0, 1e-6);
         let t = curve.boiling_point(2000.0).unwrap();
         close("there and back", curve.pressure(t), 2000.0, 1e-6);
-        assert!(
-            curve.boiling_point(1e12).is_err(),
-            "the equation never reaches that"
-        );
+        assert!(curve.boiling_point(1e12).is_err(), "the equation never reaches that");
         assert_eq!(curve.name(), "Clausius-Clapeyron");
     }
 
@@ -650,15 +459,9 @@ mod tests {
             assert!(!toluene.in_range(t));
         }
         for p in [0.0, -1.0, f64::NAN, f64::INFINITY] {
-            assert!(matches!(
-                toluene.boiling_point(p),
-                Err(SolveError::BadInput { .. })
-            ));
+            assert!(matches!(toluene.boiling_point(p), Err(SolveError::BadInput { .. })));
         }
-        assert!(matches!(
-            toluene.boiling_point(1e12),
-            Err(SolveError::NoBracket { .. })
-        ));
+        assert!(matches!(toluene.boiling_point(1e12), Err(SolveError::NoBracket { .. })));
     }
 
     #[test]
@@ -668,47 +471,20 @@ mod tests {
         let hexane = antoine(9.00139, 1170.875, -48.833, -19.0, 92.0);
         let p = 101_325.0;
         let (pure, y) = bubble_point(&[(2.0, &ethanol)], 0.0, p).unwrap();
-        close(
-            "a pure liquid",
-            pure,
-            ethanol.boiling_point(p).unwrap(),
-            1e-6,
-        );
+        close("a pure liquid", pure, ethanol.boiling_point(p).unwrap(), 1e-6);
         assert_eq!(y, [1.0]);
         let (raised, _) = bubble_point(&[(2.0, &ethanol)], 0.5, p).unwrap();
-        close(
-            "an involatile part",
-            ethanol.pressure(raised),
-            p / 0.8,
-            1e-3,
-        );
-        let (t, y) =
-            bubble_point(&[(1.0, &hexane), (1.0, &toluene), (0.0, &ethanol)], 0.0, p).unwrap();
-        close(
-            "Raoult's law",
-            0.5 * (hexane.pressure(t) + toluene.pressure(t)),
-            p,
-            1e-3,
-        );
+        close("an involatile part", ethanol.pressure(raised), p / 0.8, 1e-3);
+        let (t, y) = bubble_point(&[(1.0, &hexane), (1.0, &toluene), (0.0, &ethanol)], 0.0, p).unwrap();
+        close("Raoult's law", 0.5 * (hexane.pressure(t) + toluene.pressure(t)), p, 1e-3);
         close("vapour sums to one", y.iter().sum(), 1.0, 1e-12);
-        assert!(
-            y[0] > 0.7 && y[2] == 0.0,
-            "the vapour is richer in hexane: {y:?}"
-        );
+        assert!(y[0] > 0.7 && y[2] == 0.0, "the vapour is richer in hexane: {y:?}");
         let (mostly, _) = bubble_point(&[(1e-6, &hexane), (1.0, &toluene)], 0.0, p).unwrap();
-        close(
-            "almost pure",
-            mostly,
-            toluene.boiling_point(p).unwrap(),
-            1e-3,
-        );
+        close("almost pure", mostly, toluene.boiling_point(p).unwrap(), 1e-3);
         assert!(bubble_point(&[], 1.0, p).is_err());
         assert!(bubble_point(&[(0.0, &ethanol)], 1.0, p).is_err());
         assert!(bubble_point(&[(-1.0, &ethanol)], 1.0, p).is_err());
         assert!(bubble_point(&[(1.0, &ethanol)], 0.0, 0.0).is_err());
-        assert!(
-            bubble_point(&[(1e-12, &ethanol)], 1.0, p).is_err(),
-            "too little ever to boil"
-        );
+        assert!(bubble_point(&[(1e-12, &ethanol)], 1.0, p).is_err(), "too little ever to boil");
     }
 }

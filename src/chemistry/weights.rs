@@ -102,9 +102,7 @@ static WEIGHTS: [(&str, f64); 84] = [
 /// `symbol` is the element's symbol as written, e.g. `"Na"`. `None` for anything
 /// that is not an element with a standard weight.
 pub fn atomic_weight(symbol: &str) -> Option<f64> {
-    let at = WEIGHTS
-        .binary_search_by(|(known, _)| (*known).cmp(symbol))
-        .ok()?;
+    let at = WEIGHTS.binary_search_by(|(known, _)| (*known).cmp(symbol)).ok()?;
     WEIGHTS.get(at).map(|(_, weight)| *weight)
 }
 
@@ -134,10 +132,7 @@ mod tests {
     fn weights_are_those_published() {
         for (symbol, low, high, abridged) in PUBLISHED {
             assert_eq!(atomic_weight(symbol), Some(abridged), "{symbol}");
-            assert!(
-                abridged > low - 5e-4 && abridged < high + 5e-4,
-                "{symbol} lies outside its standard interval"
-            );
+            assert!(abridged > low - 5e-4 && abridged < high + 5e-4, "{symbol} lies outside its standard interval");
         }
     }
 

@@ -62,13 +62,7 @@ impl Out {
     }
 
     /// Writes findings in the form that was asked for.
-    pub fn findings(
-        &mut self,
-        stream: Stream,
-        asked: &Findings,
-        findings: &[Diagnostic],
-        sources: &Sources,
-    ) -> Result<(), String> {
+    pub fn findings(&mut self, stream: Stream, asked: &Findings, findings: &[Diagnostic], sources: &Sources) -> Result<(), String> {
         let text = match asked.form {
             Form::Json => findings.iter().map(|finding| json::line(finding, sources) + "\n").collect(),
             Form::Text => {

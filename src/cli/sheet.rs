@@ -66,12 +66,8 @@ pub struct Make {
 
 /// Compiles, says what was found, and delivers the product when nothing found is an error.
 pub fn produce(file: &str, batch: &Batch, product: &Product, make: &Make, disk: &Disk, out: &mut Out) -> Ended {
-    let request = Request {
-        path: file.to_owned(),
-        procedure: batch.procedure.clone(),
-        size: batch.size.clone(),
-        scale: batch.scale.clone(),
-    };
+    let request =
+        Request { path: file.to_owned(), procedure: batch.procedure.clone(), size: batch.size.clone(), scale: batch.scale.clone() };
     let compilation = pipeline::compile(&request, disk);
     out.findings(Stream::Aside, &product.findings, &compilation.findings, &compilation.sources)?;
     let text = if compilation.has_errors() { None } else { (make.from)(&compilation) };

@@ -44,9 +44,7 @@ pub fn run(arguments: &Arguments, disk: &Disk, out: &mut Out) -> Ended {
                 continue;
             }
             Tidied::Altered => {
-                out.say(&format!(
-                    "scruple: {name} is left as it is: laid out, it would no longer say the same (a fault of the program)"
-                ));
+                out.say(&format!("scruple: {name} is left as it is: laid out, it would no longer say the same (a fault of the program)"));
                 code = FAILED;
                 continue;
             }
@@ -135,8 +133,7 @@ fn said(nodes: &[Node]) -> Vec<Said<'_>> {
                 // A comment between the head and its brace moves behind the brace.
                 let mut head = Vec::new();
                 line_says(&block.head, &mut head);
-                let (comments, tokens): (Vec<_>, Vec<_>) =
-                    head.into_iter().partition(|said| matches!(said, Said::Comment(_)));
+                let (comments, tokens): (Vec<_>, Vec<_>) = head.into_iter().partition(|said| matches!(said, Said::Comment(_)));
                 all.extend(tokens);
                 all.push(Said::Open);
                 all.extend(comments);

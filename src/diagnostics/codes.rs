@@ -101,7 +101,6 @@ codes! {
 
     // What is known.
     NotKnown = "data::not_known", Error, "a property that is needed and not known", "data-not_known";
-    Assumed = "data::assumed", Warning, "a property is not known and the prediction leans on it", "data-assumed";
 
     // Judging.
     DryingAgent = "capacity::drying_agent", Error, "more water than the drying agent holds", "capacity-drying_agent";

@@ -67,13 +67,7 @@ pub fn line(finding: &Diagnostic, sources: &Sources) -> String {
             .collect(),
         edit: finding.edit.as_ref().map(|edit| {
             let (from, to) = (sources.place(edit.span), sources.place(edit.span.after()));
-            EditLine {
-                line: from.line,
-                column: from.column,
-                end_line: to.line,
-                end_column: to.column,
-                text: &edit.text,
-            }
+            EditLine { line: from.line, column: from.column, end_line: to.line, end_column: to.column, text: &edit.text }
         }),
     };
     // A structure of strings and integers always serialises.

@@ -76,9 +76,7 @@ impl Diagnostic {
 /// Puts findings into the order in which they are shown: errors first, then by place, and takes
 /// out repeats of one code at one place.
 pub fn arrange(findings: &mut Vec<Diagnostic>, sources: &Sources) {
-    findings.sort_by(|a, b| {
-        (a.code.severity(), a.span, a.code, &a.message).cmp(&(b.code.severity(), b.span, b.code, &b.message))
-    });
+    findings.sort_by(|a, b| (a.code.severity(), a.span, a.code, &a.message).cmp(&(b.code.severity(), b.span, b.code, &b.message)));
     findings.dedup_by(|a, b| a.code == b.code && a.span == b.span);
     // A line that could not be read yields one syntax finding, the first.
     let mut last = None;

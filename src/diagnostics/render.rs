@@ -5,10 +5,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
 
-use miette::{
-    GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode, SourceSpan,
-    SpanContents,
-};
+use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
 
 use super::{Diagnostic, Severity};
 use crate::source::{FileId, SourceFile, Sources, Span};
@@ -224,10 +221,7 @@ fn marks(finding: &Diagnostic, sources: &Sources, source: &Snippet<'_>, notes: &
         let apart = |from: usize, to: usize| end.max(start + 1) <= from || to.max(from + 1) <= start;
         if span.file == finding.span.file && (start, end) == main {
             own.push(printable(text));
-        } else if span.file == finding.span.file
-            && apart(main.0, main.1)
-            && others.iter().all(|(from, to, _)| apart(*from, *to))
-        {
+        } else if span.file == finding.span.file && apart(main.0, main.1) && others.iter().all(|(from, to, _)| apart(*from, *to)) {
             others.push((start, end, printable(text)));
         } else {
             notes.push(note(*span, text, sources));

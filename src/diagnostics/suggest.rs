@@ -10,8 +10,7 @@ pub fn near<'a>(written: &str, names: impl IntoIterator<Item = &'a str>, most: u
         .filter(|name| *name != written)
         .filter_map(|name| {
             let distance = strsim::damerau_levenshtein(&lower, &name.to_lowercase());
-            let within = distance <= bound
-                || (lower.len() >= 4 && (name.starts_with(&lower) || name.ends_with(&lower)));
+            let within = distance <= bound || (lower.len() >= 4 && (name.starts_with(&lower) || name.ends_with(&lower)));
             within.then_some((distance, name))
         })
         .collect();

@@ -32,12 +32,9 @@ pub fn codes(substance: &Substance, met: &Met) -> Option<Vec<String>> {
 /// The section before the start.
 pub fn section(outcome: &Outcome, out: &mut String) {
     let met = view::met(outcome);
-    let known: Vec<(&Met, Option<Vec<String>>)> =
-        met.iter().map(|met| (met, codes(outcome.defs.substance(met.sub), met))).collect();
+    let known: Vec<(&Met, Option<Vec<String>>)> = met.iter().map(|met| (met, codes(outcome.defs.substance(met.sub), met))).collect();
     let any = |wanted: &[&str]| {
-        known.iter().any(|(_, codes)| {
-            codes.iter().flatten().any(|code| wanted.iter().any(|wanted| code.starts_with(wanted)))
-        })
+        known.iter().any(|(_, codes)| codes.iter().flatten().any(|code| wanted.iter().any(|wanted| code.starts_with(wanted))))
     };
     out.push_str("## Before you start\n\n");
     let mut protection = if any(&["H314", "H318"]) {
@@ -73,7 +70,10 @@ pub fn section(outcome: &Outcome, out: &mut String) {
         }
     }
     if !harmless.is_empty() {
-        out.push_str(&format!("- No hazard statement applies to these as they are met here: {}.\n", words::escape(&words::list(&harmless))));
+        out.push_str(&format!(
+            "- No hazard statement applies to these as they are met here: {}.\n",
+            words::escape(&words::list(&harmless))
+        ));
     }
     out.push('\n');
 }
@@ -102,7 +102,10 @@ fn hazard(outcome: &Outcome, met: &Met, codes: Option<&[String]>) -> String {
     if !codes.is_empty() {
         text.push_str(&format!(" ({})", codes.join(", ")));
         if met.share < DILUTE && !met.gas_only {
-            text.push_str(&format!(" This holds for the substance as such; here it is never more than {} of a portion.", words::percent(met.share)));
+            text.push_str(&format!(
+                " This holds for the substance as such; here it is never more than {} of a portion.",
+                words::percent(met.share)
+            ));
         }
     }
     text
@@ -122,8 +125,7 @@ fn ready(outcome: &Outcome) -> Vec<String> {
         let container = if labels.len() == 1 { "a labelled waste container for" } else { "labelled waste containers for" };
         ready.push(format!("{container} {}", words::list(&labels)));
     }
-    let kept: Vec<String> =
-        view::kept(outcome).iter().map(|kept| words::the(&outcome.procedure.binding(kept.binding).name)).collect();
+    let kept: Vec<String> = view::kept(outcome).iter().map(|kept| words::the(&outcome.procedure.binding(kept.binding).name)).collect();
     if !kept.is_empty() {
         let container = if kept.len() == 1 { "a weighed, labelled container" } else { "weighed, labelled containers" };
         ready.push(format!("{container} for {}", words::list(&kept)));

@@ -50,8 +50,7 @@ impl Measured {
 /// Measures out `si` kg or m³ of something, with an error of at most the share `good` if that can be.
 #[must_use]
 pub fn measure(defs: &Definitions, si: f64, volume: bool, good: f64) -> Measured {
-    let own: Vec<&Instrument> =
-        defs.instruments.iter().map(AsRef::as_ref).filter(|instrument| instrument.volume == volume).collect();
+    let own: Vec<&Instrument> = defs.instruments.iter().map(AsRef::as_ref).filter(|instrument| instrument.volume == volume).collect();
     let (chosen, fills) = choose(&own, si, volume, good);
     let Some(instrument) = chosen else {
         return Measured { text: rough(si, volume), si, exact: si, volume, instrument: None, fills: 1 };
@@ -73,8 +72,7 @@ pub fn measure(defs: &Definitions, si: f64, volume: bool, good: f64) -> Measured
 fn choose<'a>(own: &[&'a Instrument], si: f64, volume: bool, good: f64) -> (Option<&'a Instrument>, u32) {
     // The noise of arithmetic must not push 25 mL out of a 25 mL cylinder.
     let slack = si * 1e-9;
-    let holds: Vec<&Instrument> =
-        own.iter().copied().filter(|one| one.range.0 <= si + slack && si <= one.range.1 + slack).collect();
+    let holds: Vec<&Instrument> = own.iter().copied().filter(|one| one.range.0 <= si + slack && si <= one.range.1 + slack).collect();
     if !holds.is_empty() {
         let found = if volume { smallest(&holds, si, good) } else { coarsest(&holds, si) };
         return (found, 1);

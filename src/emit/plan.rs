@@ -569,9 +569,7 @@ fn state(outcome: &Outcome, id: BindingId, portion: &Portion) -> PortionState {
     let phases = [("solid", solid), ("liquid", liquid)];
     PortionState {
         address: address(outcome, id),
-        moles: moles
-            .filter_map(|sub| Some((name(outcome, *sub), finite(portion.moles(*sub, &outcome.defs))?)))
-            .collect(),
+        moles: moles.filter_map(|sub| Some((name(outcome, *sub), finite(portion.moles(*sub, &outcome.defs))?))).collect(),
         whole_g: grams(outcome, whole),
         mass_g: g(portion.mass()),
         volume_ml: words::liquid_volume(portion, &outcome.defs).and_then(ml),
@@ -623,9 +621,7 @@ fn material_balance(outcome: &Outcome) -> MaterialBalance {
         };
         (name(outcome, *sub), entry)
     });
-    let elements = balance.elements.iter().map(|(symbol, (into, out))| {
-        (symbol.clone(), InOut { into: finite(*into), out: finite(*out) })
-    });
+    let elements = balance.elements.iter().map(|(symbol, (into, out))| (symbol.clone(), InOut { into: finite(*into), out: finite(*out) }));
     let whole = balance.whole.iter().map(|(sub, (into, out))| (name(outcome, *sub), InOut { into: g(*into), out: g(*out) }));
     MaterialBalance {
         substances: substances.collect(),

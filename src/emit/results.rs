@@ -10,7 +10,7 @@ use crate::pipeline::Outcome;
 /// Theoretical and expected mass, yield and purity, with blanks.
 pub fn should_get(outcome: &Outcome, out: &mut String) {
     let kept = view::kept(outcome);
-    let products: Vec<_> = kept.iter().filter(|kept| kept.sub.is_some()).collect();
+    let products: Vec<_> = kept.iter().filter(|kept| kept.sub.is_some_and(|sub| outcome.defs.substance(sub).agent.is_none())).collect();
     if products.is_empty() && outcome.evaluation.runs.is_empty() {
         return;
     }
@@ -150,14 +150,15 @@ pub fn balance(outcome: &Outcome, out: &mut String) {
     if balance.per_substance.values().any(|line| line.made < -words::TRACE) {
         out.push_str("A negative figure under Made is what the reactions used up.\n\n");
     }
-    let worst = balance
-        .elements
-        .values()
-        .map(|(into, left)| (into - left).abs() / into.abs().max(left.abs()).max(1e-12))
-        .fold(0.0_f64, f64::max);
+    let worst =
+        balance.elements.values().map(|(into, left)| (into - left).abs() / into.abs().max(left.abs()).max(1e-12)).fold(0.0_f64, f64::max);
     if !balance.elements.is_empty() {
         let names: Vec<String> = balance.elements.keys().cloned().collect();
-        let within = if worst < 1e-6 { "to better than 1 part in a million".to_owned() } else { format!("to within {} %", significant(worst * 100.0, 2)) };
+        let within = if worst < 1e-6 {
+            "to better than 1 part in a million".to_owned()
+        } else {
+            format!("to within {} %", significant(worst * 100.0, 2))
+        };
         out.push_str(&format!("Every element ({}) closes {within}.\n\n", names.join(", ")));
     }
 }

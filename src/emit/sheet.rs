@@ -47,10 +47,9 @@ fn batch(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut Str
     let times = format!("{} times the batch as written", significant(scale, 3));
     match &outcome.sized_by {
         Some(asked) => {
-            let asked = asked.split_once('=').map_or_else(
-                || asked.clone(),
-                |(name, amount)| format!("{} = {}", words::plain(name.trim()), spaced(amount.trim())),
-            );
+            let asked = asked
+                .split_once('=')
+                .map_or_else(|| asked.clone(), |(name, amount)| format!("{} = {}", words::plain(name.trim()), spaced(amount.trim())));
             line.push_str(&format!("sized so that {asked}; {times}"));
         }
         None if (scale - 1.0).abs() < 1e-12 => line.push_str("as written"),
@@ -187,10 +186,13 @@ fn apparatus(outcome: &Outcome, out: &mut String) {
         steps.sort_unstable();
         steps.dedup();
         let steps: Vec<String> = steps.iter().map(ToString::to_string).collect();
-        let filled = chosen.fill.map_or_else(|| "–".to_owned(), |fill| {
-            let limit = chosen.limit.map_or_else(String::new, |limit| format!(" (at most {} %)", significant(limit * 100.0, 2)));
-            format!("{} %{limit}", significant(fill * 100.0, 2))
-        });
+        let filled = chosen.fill.map_or_else(
+            || "–".to_owned(),
+            |fill| {
+                let limit = chosen.limit.map_or_else(String::new, |limit| format!(" (at most {} %)", significant(limit * 100.0, 2)));
+                format!("{} %{limit}", significant(fill * 100.0, 2))
+            },
+        );
         let purpose = chosen.holds.map_or_else(
             || if chosen.name.is_empty() { work(outcome, &chosen.statements) } else { words::plain(&chosen.name) },
             |id| words::plain(&outcome.procedure.binding(id).name),

@@ -18,13 +18,7 @@ use crate::source::Sources;
 
 /// The sentence of a statement. A taken portion comes with its amount when it is met first; `seen`
 /// remembers which were.
-pub fn sentence(
-    outcome: &Outcome,
-    number: usize,
-    items: &[Item<'_>],
-    sources: &Sources,
-    seen: &mut BTreeSet<BindingId>,
-) -> String {
+pub fn sentence(outcome: &Outcome, number: usize, items: &[Item<'_>], sources: &Sources, seen: &mut BTreeSet<BindingId>) -> String {
     let Some(statement) = outcome.procedure.statements.get(number) else { return String::new() };
     let filler = Filler { outcome, number, statement, items, sources };
     filler.fill(&statement.operation.says, Some(seen))
@@ -41,8 +35,8 @@ pub fn cautions(outcome: &Outcome, number: usize, items: &[Item<'_>], sources: &
             When::Given(slot) => statement.args.contains_key(slot),
             When::Is(slot, property) => {
                 // What is known to give off nothing needs no warning of gas.
-                let quiet = property == "gassing"
-                    && outcome.evaluation.records.get(&number).is_some_and(|record| record.evolved.is_empty());
+                let quiet =
+                    property == "gassing" && outcome.evaluation.records.get(&number).is_some_and(|record| record.evolved.is_empty());
                 !quiet && filler.portions(slot).iter().any(|portion| operations::portion_is(&outcome.defs, portion, property))
             }
         };
@@ -283,7 +277,8 @@ fn blanks(outcome: &Outcome, number: usize) -> Vec<String> {
             if let Arg::Portions(list) = arg {
                 for (id, _) in list {
                     // It was weighed where it came out.
-                    let weighed = matches!(&outcome.procedure.binding(*id).origin, Origin::Result(_, role) if WEIGHED.contains(&role.as_str()));
+                    let weighed =
+                        matches!(&outcome.procedure.binding(*id).origin, Origin::Result(_, role) if WEIGHED.contains(&role.as_str()));
                     if weighed && verb == "keep" {
                         continue;
                     }
@@ -338,11 +333,9 @@ pub fn section(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &m
 
 fn untitled(outcome: &Outcome, step: &Step) -> String {
     let put_away = step.entries.iter().all(|entry| match entry {
-        Entry::Statement(number) => outcome
-            .procedure
-            .statements
-            .get(*number)
-            .is_some_and(|statement| matches!(statement.operation.form.verb(), "keep" | "discard")),
+        Entry::Statement(number) => {
+            outcome.procedure.statements.get(*number).is_some_and(|statement| matches!(statement.operation.form.verb(), "keep" | "discard"))
+        }
         _ => true,
     });
     if put_away { "Put away and clear up" } else { "Work on" }.to_owned()

@@ -156,10 +156,8 @@ pub fn contents(portion: &Portion, defs: &Definitions) -> String {
     }
     let sorted = by_mass(&portion.masses());
     let (named, rest): (Vec<_>, Vec<_>) = sorted.into_iter().partition(|(_, mass)| *mass >= 1e-3 * whole);
-    let mut text: Vec<String> = named
-        .iter()
-        .map(|(sub, mass)| format!("{} {}", defs.substance(*sub).display(), percent(mass / whole)))
-        .collect();
+    let mut text: Vec<String> =
+        named.iter().map(|(sub, mass)| format!("{} {}", defs.substance(*sub).display(), percent(mass / whole))).collect();
     // What rounding leaves over is nothing to anybody.
     if rest.iter().any(|(_, mass)| *mass >= 1e-9 * whole) {
         text.push("traces of others".to_owned());

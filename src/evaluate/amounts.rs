@@ -46,8 +46,12 @@ pub fn dispense(
 ) -> Fallible<Dispensed> {
     let Some(expr) = &material.amount.expr else {
         return Err(Box::new(
-            Diagnostic::new(Code::CannotSize, material.amount.span, format!("nothing decides how much `{}` is enough here", material.written.text))
-                .help("give an amount"),
+            Diagnostic::new(
+                Code::CannotSize,
+                material.amount.span,
+                format!("nothing decides how much `{}` is enough here", material.written.text),
+            )
+            .help("give an amount"),
         ));
     };
     let worth = work_out(evaluation, procedure, defs, material, expr, material.amount.fixed, name)?;
@@ -97,20 +101,17 @@ fn of_worth(evaluation: &mut Evaluation, defs: &Definitions, material: &Material
             strength,
             figure.span,
         )),
-        Strength::Named(_, source) => Some(evaluation.ledger.datum(format!("strength of {name} by mass"), Kind::MassFraction, strength, source)),
+        Strength::Named(_, source) => {
+            Some(evaluation.ledger.datum(format!("strength of {name} by mass"), Kind::MassFraction, strength, source))
+        }
     };
     let density = density_of(defs, material, strength)?;
-    let density_num = density.as_ref().map(|density| {
-        evaluation.ledger.datum(format!("density of {name}"), Kind::Density, density.value, &density.source)
-    });
+    let density_num = density
+        .as_ref()
+        .map(|density| evaluation.ledger.datum(format!("density of {name}"), Kind::Density, density.value, &density.source));
     let molar = substance.formula.as_ref().map(|formula| {
         let source: Rc<str> = Rc::from(format!("{} with CIAAW abridged atomic weights 2021", substance.formula_text));
-        evaluation.ledger.datum(
-            format!("molar mass of {}", substance.display()),
-            Kind::MolarMass,
-            formula.value.molar_mass(),
-            &source,
-        )
+        evaluation.ledger.datum(format!("molar mass of {}", substance.display()), Kind::MolarMass, formula.value.molar_mass(), &source)
     });
     let in_solution = fraction.is_some() && strength < 1.0;
     let solid = !in_solution && substance.is_solid(ROOM).unwrap_or(false);
@@ -136,8 +137,12 @@ fn of_worth(evaluation: &mut Evaluation, defs: &Definitions, material: &Material
         Kind::Amount => {
             let Some(molar) = molar else {
                 return Err(Box::new(
-                    Diagnostic::new(Code::NotKnown, material.amount.span, format!("{} has no formula, so moles of it mean nothing", substance.display()))
-                        .help("give its mass"),
+                    Diagnostic::new(
+                        Code::NotKnown,
+                        material.amount.span,
+                        format!("{} has no formula, so moles of it mean nothing", substance.display()),
+                    )
+                    .help("give its mass"),
                 ));
             };
             let pure = evaluation.ledger.times(format!("mass of {} in {name}", substance.display()), Kind::Mass, worth.num, molar);
@@ -208,7 +213,10 @@ pub fn mass_fraction(defs: &Definitions, material: &Material) -> Fallible<f64> {
             Diagnostic::new(
                 Code::NotKnown,
                 figure.span,
-                format!("how the density of {} solutions goes with their strength is not known, so this strength cannot be turned into mass", substance.display()),
+                format!(
+                    "how the density of {} solutions goes with their strength is not known, so this strength cannot be turned into mass",
+                    substance.display()
+                ),
             )
             .help("give the strength as `% w/w`, or declare a `solution` with its densities"),
         )
@@ -232,7 +240,8 @@ pub fn mass_fraction(defs: &Definitions, material: &Material) -> Fallible<f64> {
             if table.is_empty() {
                 return Err(need_table());
             }
-            density::mass_fraction_from_volume(value, pure.value.1, lookup).map_err(|error| out(format!("this strength cannot be had: {error}; {}", range())))
+            density::mass_fraction_from_volume(value, pure.value.1, lookup)
+                .map_err(|error| out(format!("this strength cannot be had: {error}; {}", range())))
         }
         Kind::MassPerVolume | Kind::Concentration => {
             let molar = substance.molar_mass();
@@ -244,7 +253,8 @@ pub fn mass_fraction(defs: &Definitions, material: &Material) -> Fallible<f64> {
             if table.is_empty() {
                 return Err(need_table());
             }
-            density::mass_fraction_from_concentration(per_volume, lookup).map_err(|error| out(format!("this strength cannot be had: {error}; {}", range())))
+            density::mass_fraction_from_concentration(per_volume, lookup)
+                .map_err(|error| out(format!("this strength cannot be had: {error}; {}", range())))
         }
         Kind::Molality => {
             let Some(molar) = substance.molar_mass() else { return Err(need_table()) };
@@ -283,13 +293,18 @@ fn density_of(defs: &Definitions, material: &Material, strength: f64) -> Fallibl
         }
         return Ok(None);
     }
-    Ok(substance
-        .liquid_density()
-        .map(|density| Sourced { value: density.value.1, source: Rc::clone(&density.source), span: density.span }))
+    Ok(substance.liquid_density().map(|density| Sourced { value: density.value.1, source: Rc::clone(&density.source), span: density.span }))
 }
 
 /// The portion that an amount refers to, in one facet.
-fn facet(evaluation: &mut Evaluation, procedure: &Procedure, defs: &Definitions, id: BindingId, facet: Facet, span: crate::source::Span) -> Fallible<Num> {
+fn facet(
+    evaluation: &mut Evaluation,
+    procedure: &Procedure,
+    defs: &Definitions,
+    id: BindingId,
+    facet: Facet,
+    span: crate::source::Span,
+) -> Fallible<Num> {
     let binding = procedure.binding(id);
     let name = binding.name.clone();
     let take = procedure.takes.iter().position(|take| take.binding == id);
@@ -313,8 +328,8 @@ fn facet(evaluation: &mut Evaluation, procedure: &Procedure, defs: &Definitions,
         Facet::Mass => Ok(portion.total(&mut evaluation.ledger, &name)),
         Facet::Volume => {
             let liquid = portion.liquid(defs.find("water"));
-            let volume = mixture::volume(&liquid, defs, &mut evaluation.assumed)
-                .map_err(|sub| Box::new(unknown_volume(defs, sub, &name, span)))?;
+            let volume =
+                mixture::volume(&liquid, defs, &mut evaluation.assumed).map_err(|sub| Box::new(unknown_volume(defs, sub, &name, span)))?;
             let parts: Vec<Num> = portion.contents.values().copied().collect();
             Ok(evaluation.ledger.model(mixture::models::VOLUME, format!("volume of {name}"), Kind::Volume, volume, &parts))
         }
@@ -324,7 +339,8 @@ fn facet(evaluation: &mut Evaluation, procedure: &Procedure, defs: &Definitions,
                 return Err(Box::new(Diagnostic::new(Code::NotKnown, span, format!("`{name}` has no substance with a formula"))));
             };
             let source: Rc<str> = Rc::from("CIAAW abridged atomic weights 2021");
-            let molar = evaluation.ledger.datum(format!("molar mass of {}", defs.substance(main).display()), Kind::MolarMass, molar, &source);
+            let molar =
+                evaluation.ledger.datum(format!("molar mass of {}", defs.substance(main).display()), Kind::MolarMass, molar, &source);
             let Some(mass) = portion.contents.get(&main).copied() else {
                 return Err(Box::new(Diagnostic::new(Code::NotKnown, span, format!("`{name}` is empty"))));
             };
@@ -376,8 +392,12 @@ fn work_out(
                 Kind::Equivalents | Kind::MoleFraction => {
                     let Some(basis) = evaluation.basis_moles else {
                         return Err(Box::new(
-                            Diagnostic::new(Code::CannotSize, figure.span, "equivalents are counted on the basis, and the basis has no moles of its own here")
-                                .help("give the basis by mass, volume or moles"),
+                            Diagnostic::new(
+                                Code::CannotSize,
+                                figure.span,
+                                "equivalents are counted on the basis, and the basis has no moles of its own here",
+                            )
+                            .help("give the basis by mass, volume or moles"),
                         ));
                     };
                     let what = if figure.kind == Kind::Equivalents { "equivalents" } else { "moles for a mole of the basis" };
@@ -408,7 +428,12 @@ fn work_out(
                 _ => Facet::Mass,
             };
             let of = facet(evaluation, procedure, defs, *id, of, at.span)?;
-            let each = evaluation.ledger.written(format!("{name} for each unit of {} as written", at.text), figure.kind, figure.middle(), figure.span);
+            let each = evaluation.ledger.written(
+                format!("{name} for each unit of {} as written", at.text),
+                figure.kind,
+                figure.middle(),
+                figure.span,
+            );
             let unit = evaluation.ledger.written(format!("the unit of {} that is meant", at.text), per.kind, per.low, per.span);
             let times = evaluation.ledger.over(format!("units of {}", at.text), Kind::Ratio, of, unit);
             let num = evaluation.ledger.times(format!("amount of {name}"), figure.kind, each, times);

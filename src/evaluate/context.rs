@@ -234,11 +234,7 @@ impl<'a> Context<'a> {
             });
         }
         let Some(portion) = self.eval.portions.get(&id).cloned() else {
-            return Err(Box::new(Diagnostic::new(
-                Code::CannotSize,
-                span,
-                format!("`{}` has no amount where it is used", binding.name),
-            )));
+            return Err(Box::new(Diagnostic::new(Code::CannotSize, span, format!("`{}` has no amount where it is used", binding.name))));
         };
         self.record().inputs.push((Some(id), portion.clone()));
         Ok(Taken { binding: Some(id), name: binding.name.clone(), portion, span, amount_span, enough: None, material })
@@ -463,7 +459,9 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
             None => before + shelf,
         };
         let own_pin = pinned.as_ref().filter(|(apparatus, _, _)| {
-            apparatus.name == need.apparatus || apparatus.serves.contains(&need.apparatus) || statement.operation.needs.len() == 1
+            apparatus.name == need.apparatus
+                || apparatus.serves.contains(&need.apparatus)
+                || statement.operation.needs.len() == 1
                 || statement.operation.needs.first() == Some(need)
         });
         facts.push(Fact::Vessel {

@@ -18,8 +18,8 @@ use crate::matter::ledger::{Ledger, Num};
 use crate::matter::linear::{BindingId, Procedure};
 use crate::matter::mixture::Assumed;
 use crate::matter::portion::{Masses, Portion};
-use crate::resolve::definitions::{Definitions, Sub};
 use crate::operations;
+use crate::resolve::definitions::{Definitions, Sub};
 
 /// A material with its amount worked out.
 #[derive(Clone, Debug)]
@@ -187,8 +187,9 @@ pub fn evaluate(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale:
     {
         let binding = procedure.binding(*id);
         evaluation.findings.push(
-            Diagnostic::new(Code::CannotSize, binding.span, format!("nothing decides how much `{}` is enough", binding.name))
-                .help("`enough` is for a drying agent that dries something, a bed in a dried return, or a base that neutralises; give an amount"),
+            Diagnostic::new(Code::CannotSize, binding.span, format!("nothing decides how much `{}` is enough", binding.name)).help(
+                "`enough` is for a drying agent that dries something, a bed in a dried return, or a base that neutralises; give an amount",
+            ),
         );
     }
     evaluation

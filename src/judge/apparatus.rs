@@ -156,7 +156,15 @@ fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> O
     let fullest = demand
         .moments
         .iter()
-        .map(|(volume, limit, at, pinned)| (volume / limit.unwrap_or(own_limit).min(own_limit.max(limit.unwrap_or(0.0))), *volume, limit.unwrap_or(own_limit), *at, *pinned))
+        .map(|(volume, limit, at, pinned)| {
+            (
+                volume / limit.unwrap_or(own_limit).min(own_limit.max(limit.unwrap_or(0.0))),
+                *volume,
+                limit.unwrap_or(own_limit),
+                *at,
+                *pinned,
+            )
+        })
         .max_by(|a, b| a.0.total_cmp(&b.0))?;
     let (needs, volume, limit, at, _) = fullest;
     let fits = |size: f64| size * (1.0 + 1e-9) >= needs;
@@ -228,7 +236,11 @@ fn siphon(span: Span, (needed, volatile, charge, size): (f64, f64, f64, f64), fi
             Diagnostic::new(
                 Code::SiphonNotReached,
                 span,
-                format!("when the extractor is full only {} of {} is left in the flask: it would boil dry", volume(charge - needed), volume(charge)),
+                format!(
+                    "when the extractor is full only {} of {} is left in the flask: it would boil dry",
+                    volume(charge - needed),
+                    volume(charge)
+                ),
             )
             .help("use a smaller extractor, or take more of the liquid that boils"),
         );

@@ -53,13 +53,20 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                 } else if !sized && *water > *capacity * (1.0 + 1e-9) {
                     let per = substance.agent.as_ref().and_then(|agent| agent.capacity.as_ref()).map_or(0.0, |c| c.value);
                     let need = water / per.max(1e-9);
-                    let basis = case.procedure.takes.get(case.procedure.basis).map(|take| case.procedure.binding(take.binding).name.clone());
+                    let basis =
+                        case.procedure.takes.get(case.procedure.basis).map(|take| case.procedure.binding(take.binding).name.clone());
                     let grams = |kg: f64| format!("{} g", significant(kg * 1e3, 3));
                     findings.push(
                         Diagnostic::new(
                             Code::DryingAgent,
                             *span,
-                            format!("{} of {} holds {} of water; {} arrives", grams(*mass), substance.display(), grams(*capacity), grams(*water)),
+                            format!(
+                                "{} of {} holds {} of water; {} arrives",
+                                grams(*mass),
+                                substance.display(),
+                                grams(*capacity),
+                                grams(*water)
+                            ),
                         )
                         .help(format!(
                             "use {}, or cut the batch to {:.0} %{}",
@@ -71,18 +78,21 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     );
                 }
             }
-            Fact::BaseWash { span, acid_left, acid, base } => {
-                if *acid_left > 0.02 * acid && *acid_left > 1e-4 {
-                    let mmol = |n: f64| format!("{} mmol", significant(n * 1e3, 2));
-                    findings.push(
-                        Diagnostic::new(
-                            Code::BaseShort,
-                            *span,
-                            format!("{} of acid is there and the base takes {} a portion: {} of acid is left", mmol(*acid), mmol(*base), mmol(*acid_left)),
-                        )
-                        .help("use more portions or a stronger solution, or wash with water first; test the washings with indicator paper"),
-                    );
-                }
+            Fact::BaseWash { span, acid_left, acid, base } if *acid_left > 0.02 * acid && *acid_left > 1e-4 => {
+                let mmol = |n: f64| format!("{} mmol", significant(n * 1e3, 2));
+                findings.push(
+                    Diagnostic::new(
+                        Code::BaseShort,
+                        *span,
+                        format!(
+                            "{} of acid is there and the base takes {} a portion: {} of acid is left",
+                            mmol(*acid),
+                            mmol(*base),
+                            mmol(*acid_left)
+                        ),
+                    )
+                    .help("use more portions or a stronger solution, or wash with water first; test the washings with indicator paper"),
+                );
             }
             _ => {}
         }

@@ -23,7 +23,11 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     Diagnostic::new(
                         Code::AboveBoiling,
                         *span,
-                        format!("`{name}` boils near {} (by Raoult's law), so it cannot be held at {} in an open vessel", celsius(*boiling), celsius(*temperature)),
+                        format!(
+                            "`{name}` boils near {} (by Raoult's law), so it cannot be held at {} in an open vessel",
+                            celsius(*boiling),
+                            celsius(*temperature)
+                        ),
                     )
                     .help(format!("hold it below {}, or boil it under a condenser with `reflux`", celsius(*boiling))),
                 );
@@ -34,7 +38,12 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     Diagnostic::new(
                         Code::WetBed,
                         *span,
-                        format!("`{name}` still holds {} of {} when it is heated to {}", show(solvent.1, Kind::Mass, 2), substance.display(), celsius(*temperature)),
+                        format!(
+                            "`{name}` still holds {} of {} when it is heated to {}",
+                            show(solvent.1, Kind::Mass, 2),
+                            substance.display(),
+                            celsius(*temperature)
+                        ),
                     )
                     .help(format!("let it stand in the hood first, away from flames: `dry {name} in air for 24 h`")),
                 );

@@ -15,8 +15,9 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
         let Fact::Parting { span, organic, aqueous, upper, lower, claims_organic_upper, single, main, .. } = fact else { continue };
         if let Some(why) = single {
             findings.push(
-                Diagnostic::new(Code::SinglePhase, *span, format!("there would be one liquid here and nothing to part: {why}"))
-                    .help("wash with water or a watery solution; add brine or a solvent that water does not dissolve, so that two layers form"),
+                Diagnostic::new(Code::SinglePhase, *span, format!("there would be one liquid here and nothing to part: {why}")).help(
+                    "wash with water or a watery solution; add brine or a solvent that water does not dissolve, so that two layers form",
+                ),
             );
             continue;
         }
@@ -27,7 +28,11 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                 Diagnostic::new(
                     Code::TooClose,
                     *span,
-                    format!("the organic layer{of} is about {} g/mL and the water layer {} g/mL: too close to say which lies on top", g(*organic), g(*aqueous)),
+                    format!(
+                        "the organic layer{of} is about {} g/mL and the water layer {} g/mL: too close to say which lies on top",
+                        g(*organic),
+                        g(*aqueous)
+                    ),
                 )
                 .help("add salt to make the water heavier, or a light solvent to the organic layer; then test a drop in water"),
             );

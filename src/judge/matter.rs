@@ -19,7 +19,11 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     Diagnostic::new(
                         Code::UnnamedResult,
                         *span,
-                        format!("the `{role}` has no name, and it would hold {} ({:.1} % of what went in{what})", show(*mass, Kind::Mass, 2), share * 100.0),
+                        format!(
+                            "the `{role}` has no name, and it would hold {} ({:.1} % of what went in{what})",
+                            show(*mass, Kind::Mass, 2),
+                            share * 100.0
+                        ),
                     )
                     .help(format!("name it behind the arrow, `{role} NAME`, and keep or discard it")),
                 );
@@ -40,7 +44,10 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                 Diagnostic::new(
                     Code::NoCatalyst,
                     *span,
-                    format!("`{reaction}` names {} as its catalyst, and there is none in the mixture", case.defs.substance(*catalyst).display()),
+                    format!(
+                        "`{reaction}` names {} as its catalyst, and there is none in the mixture",
+                        case.defs.substance(*catalyst).display()
+                    ),
                 )
                 .help("add it before, or take the `catalyst` line out"),
             ),
@@ -172,9 +179,14 @@ fn kept(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             return;
         }
         let (span, message) = match gone {
-            Some((mass, span, name)) => {
-                (span, format!("`{name}` holds {} of {}, which the reaction was run for, and it is thrown away", show(mass, Kind::Mass, 3), substance.display()))
-            }
+            Some((mass, span, name)) => (
+                span,
+                format!(
+                    "`{name}` holds {} of {}, which the reaction was run for, and it is thrown away",
+                    show(mass, Kind::Mass, 3),
+                    substance.display()
+                ),
+            ),
             None => (case.procedure.span, format!("no portion that holds {} is kept", substance.display())),
         };
         findings.push(Diagnostic::new(Code::NothingKept, span, message).help(format!("write `keep NAME as {} in bottle`", substance.name)));

@@ -32,7 +32,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             Code::Scaling,
             case.procedure.span,
             format!(
-                "at {} times the batch as written a vessel has {:.0} % of the cooling surface for each millilitre, so {} do not follow the batch",
+                "at {} times the batch as written a vessel has {:.0} % of the cooling surface for each millilitre; these steps do not follow the batch: {}",
                 significant(scale, 3),
                 surface * 100.0,
                 steps.join(", ")

@@ -19,36 +19,16 @@ pub(super) const DEFINITIONS: &[(Kind, Kind, Kind)] = &[
     (Kind::MolarEnergy, Kind::Amount, Kind::Energy),
     (Kind::SpecificEnergy, Kind::Mass, Kind::Energy),
     (Kind::SpecificEnergy, Kind::MolarMass, Kind::MolarEnergy),
-    (
-        Kind::HeatCapacity,
-        Kind::TemperatureDifference,
-        Kind::Energy,
-    ),
-    (
-        Kind::MolarHeatCapacity,
-        Kind::TemperatureDifference,
-        Kind::MolarEnergy,
-    ),
-    (
-        Kind::SpecificHeatCapacity,
-        Kind::TemperatureDifference,
-        Kind::SpecificEnergy,
-    ),
+    (Kind::HeatCapacity, Kind::TemperatureDifference, Kind::Energy),
+    (Kind::MolarHeatCapacity, Kind::TemperatureDifference, Kind::MolarEnergy),
+    (Kind::SpecificHeatCapacity, Kind::TemperatureDifference, Kind::SpecificEnergy),
     (Kind::MolarHeatCapacity, Kind::Amount, Kind::HeatCapacity),
     (Kind::SpecificHeatCapacity, Kind::Mass, Kind::HeatCapacity),
-    (
-        Kind::SpecificHeatCapacity,
-        Kind::MolarMass,
-        Kind::MolarHeatCapacity,
-    ),
+    (Kind::SpecificHeatCapacity, Kind::MolarMass, Kind::MolarHeatCapacity),
     (Kind::Power, Kind::Duration, Kind::Energy),
     (Kind::Pressure, Kind::Volume, Kind::Energy),
     (Kind::FlowRate, Kind::Duration, Kind::Volume),
-    (
-        Kind::HeatingRate,
-        Kind::Duration,
-        Kind::TemperatureDifference,
-    ),
+    (Kind::HeatingRate, Kind::Duration, Kind::TemperatureDifference),
     (Kind::Frequency, Kind::Duration, Kind::Count),
     // The solute's share of a solution's density is a mass of solute per volume.
     (Kind::MassFraction, Kind::Density, Kind::MassPerVolume),
@@ -85,10 +65,7 @@ pub fn product(a: Kind, b: Kind) -> Option<Kind> {
         (Kind::Count, other) | (other, Kind::Count) => Some(other),
         _ if is_share_of(a, b) => Some(b),
         _ if is_share_of(b, a) => Some(a),
-        _ => DEFINITIONS
-            .iter()
-            .find(|(x, y, _)| (*x, *y) == (a, b) || (*x, *y) == (b, a))
-            .map(|(_, _, whole)| *whole),
+        _ => DEFINITIONS.iter().find(|(x, y, _)| (*x, *y) == (a, b) || (*x, *y) == (b, a)).map(|(_, _, whole)| *whole),
     }
 }
 
@@ -128,8 +105,7 @@ fn neat_concentration(a: Kind, b: Kind) -> Option<Kind> {
 pub fn sum(a: Kind, b: Kind) -> Option<Kind> {
     match (a, b) {
         (Kind::Temperature, Kind::Temperature) => None,
-        (Kind::Temperature, Kind::TemperatureDifference)
-        | (Kind::TemperatureDifference, Kind::Temperature) => Some(Kind::Temperature),
+        (Kind::Temperature, Kind::TemperatureDifference) | (Kind::TemperatureDifference, Kind::Temperature) => Some(Kind::Temperature),
         _ => (a == b).then_some(a),
     }
 }

@@ -139,13 +139,11 @@ pub(super) fn complaint_ignoring_case(text: &str) -> Option<UnitError> {
 }
 
 fn find(text: &str, matches: impl Fn(&str) -> bool) -> Option<UnitError> {
-    ROWS.iter()
-        .find(|row| row.spellings.iter().any(|spelling| matches(spelling)))
-        .map(|row| UnitError::Ambiguous {
-            written: text.to_owned(),
-            because: row.because.to_owned(),
-            write: row.write.iter().map(|&text| text.to_owned()).collect(),
-        })
+    ROWS.iter().find(|row| row.spellings.iter().any(|spelling| matches(spelling))).map(|row| UnitError::Ambiguous {
+        written: text.to_owned(),
+        because: row.because.to_owned(),
+        write: row.write.iter().map(|&text| text.to_owned()).collect(),
+    })
 }
 
 /// Every spelling with its remedies, for the test that each remedy is a unit.

@@ -17,20 +17,13 @@ pub(super) struct Scale {
 
 impl Scale {
     pub(super) fn over(self, other: Self) -> Self {
-        Self {
-            mantissa: self.mantissa / other.mantissa,
-            ten: self.ten - other.ten,
-        }
+        Self { mantissa: self.mantissa / other.mantissa, ten: self.ten - other.ten }
     }
 
     pub(super) fn factor(self) -> f64 {
         // Positive powers of ten are exact in a double, negative ones are not.
         let power = 10_f64.powi(self.ten.abs());
-        if self.ten < 0 {
-            self.mantissa / power
-        } else {
-            self.mantissa * power
-        }
+        if self.ten < 0 { self.mantissa / power } else { self.mantissa * power }
     }
 }
 
@@ -80,23 +73,8 @@ impl Row {
     }
 }
 
-const fn row(
-    names: &'static [&'static str],
-    text: &'static str,
-    kind: Kind,
-    mantissa: f64,
-    ten: i32,
-    source: &'static str,
-) -> Row {
-    Row {
-        names,
-        text,
-        kind,
-        scale: Scale { mantissa, ten },
-        offset: 0.0,
-        prefixes: &[],
-        source,
-    }
+const fn row(names: &'static [&'static str], text: &'static str, kind: Kind, mantissa: f64, ten: i32, source: &'static str) -> Row {
+    Row { names, text, kind, scale: Scale { mantissa, ten }, offset: 0.0, prefixes: &[], source }
 }
 
 const SI: &str = "BIPM SI brochure, 9th ed.; exact by definition";
@@ -202,10 +180,7 @@ pub(super) static ATOMS: LazyLock<BTreeMap<String, Atom>> = LazyLock::new(|| {
             let atom = Atom {
                 text: format!("{canonical}{}", row.text),
                 kind: row.kind,
-                scale: Scale {
-                    ten: row.scale.ten + ten,
-                    ..row.scale
-                },
+                scale: Scale { ten: row.scale.ten + ten, ..row.scale },
                 offset: row.offset,
                 source: row.source,
             };

@@ -39,10 +39,7 @@ pub(super) fn compound(text: &str) -> Option<Unit> {
         let (name, ten) = per_hundred(divisor);
         let atom = ATOMS.get(name)?;
         kind = per(kind, as_factor(atom.kind))?;
-        scale = scale.over(Scale {
-            ten: atom.scale.ten + ten,
-            ..atom.scale
-        });
+        scale = scale.over(Scale { ten: atom.scale.ten + ten, ..atom.scale });
         let hundred = if ten == 0 { "" } else { "100 " };
         below.push(format!("{hundred}{}", atom.text));
     }
@@ -50,12 +47,7 @@ pub(super) fn compound(text: &str) -> Option<Unit> {
         [only] => format!("{}/{only}", numerator.text),
         _ => format!("{}/({})", numerator.text, below.join(" ")),
     };
-    is_written_as_quotient(kind).then(|| Unit {
-        text,
-        kind,
-        factor: scale.factor(),
-        offset: 0.0,
-    })
+    is_written_as_quotient(kind).then(|| Unit { text, kind, factor: scale.factor(), offset: 0.0 })
 }
 
 /// Within a compound a degree is the size of a step, not a point on the scale.

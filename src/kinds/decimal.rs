@@ -23,11 +23,7 @@ impl Decimal {
         let exponent: i64 = exponent.parse().ok()?;
         Some(Self {
             negative: x < 0.0,
-            digits: mantissa
-                .bytes()
-                .filter(u8::is_ascii_digit)
-                .map(|byte| byte - b'0')
-                .collect(),
+            digits: mantissa.bytes().filter(u8::is_ascii_digit).map(|byte| byte - b'0').collect(),
             point: exponent + 1,
         })
     }
@@ -97,11 +93,7 @@ impl Decimal {
     }
 
     fn with(&self, digits: Vec<u8>, point: i64) -> Self {
-        Self {
-            negative: self.negative,
-            digits,
-            point,
-        }
+        Self { negative: self.negative, digits, point }
     }
 }
 

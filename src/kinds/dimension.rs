@@ -23,13 +23,7 @@ impl Dimension {
 
     /// Builds a dimension from the exponents of kg, m, s, K and mol.
     pub const fn new(mass: i8, length: i8, time: i8, temperature: i8, amount: i8) -> Self {
-        Self {
-            mass,
-            length,
-            time,
-            temperature,
-            amount,
-        }
+        Self { mass, length, time, temperature, amount }
     }
 
     /// The dimension of a product.
@@ -47,10 +41,7 @@ impl Dimension {
 
     /// The dimension of a power.
     pub fn pow(self, exponent: i8) -> Self {
-        self.zip(
-            Self::new(exponent, exponent, exponent, exponent, exponent),
-            i8::saturating_mul,
-        )
+        self.zip(Self::new(exponent, exponent, exponent, exponent, exponent), i8::saturating_mul)
     }
 
     fn zip(self, other: Self, combine: fn(i8, i8) -> i8) -> Self {
@@ -68,13 +59,7 @@ impl fmt::Display for Dimension {
     /// Writes base units with superscript exponents, as in `kg·m⁻³`; a plain
     /// number is `1`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let factors = [
-            ("kg", self.mass),
-            ("m", self.length),
-            ("s", self.time),
-            ("K", self.temperature),
-            ("mol", self.amount),
-        ];
+        let factors = [("kg", self.mass), ("m", self.length), ("s", self.time), ("K", self.temperature), ("mol", self.amount)];
         let mut separator = "";
         for (symbol, exponent) in factors.into_iter().filter(|(_, exponent)| *exponent != 0) {
             f.write_str(separator)?;

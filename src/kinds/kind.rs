@@ -132,12 +132,9 @@ impl Kind {
             Self::SpecificHeatCapacity => Dimension::new(0, 2, -2, -1, 0),
             Self::HeatCapacity => Dimension::new(1, 2, -2, -1, 0),
             Self::SpecificEnergy => Dimension::new(0, 2, -2, 0, 0),
-            Self::MassFraction
-            | Self::VolumeFraction
-            | Self::MoleFraction
-            | Self::Equivalents
-            | Self::Ratio
-            | Self::Count => Dimension::NONE,
+            Self::MassFraction | Self::VolumeFraction | Self::MoleFraction | Self::Equivalents | Self::Ratio | Self::Count => {
+                Dimension::NONE
+            }
             Self::Frequency => Dimension::new(0, 0, -1, 0, 0),
             Self::FlowRate => Dimension::new(0, 3, -1, 0, 0),
             Self::HeatingRate => Dimension::new(0, 0, -1, 1, 0),
@@ -241,11 +238,7 @@ impl Kind {
             Self::SpecificHeatCapacity => "J/(kg K)",
             Self::HeatCapacity => "J/K",
             Self::SpecificEnergy => "J/kg",
-            Self::MassFraction
-            | Self::VolumeFraction
-            | Self::MoleFraction
-            | Self::Ratio
-            | Self::Count => "",
+            Self::MassFraction | Self::VolumeFraction | Self::MoleFraction | Self::Ratio | Self::Count => "",
             Self::Equivalents => "eq",
             Self::Frequency => "1/s",
             Self::FlowRate => "m³/s",

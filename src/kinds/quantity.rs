@@ -33,11 +33,7 @@ impl Quantity {
             return Err(KindError::NotFinite);
         }
         if kind == Kind::Temperature && si < 0.0 {
-            return if si < -ABSOLUTE_ZERO_SLACK {
-                Err(KindError::BelowAbsoluteZero { kelvin: si })
-            } else {
-                Ok(Self { si: 0.0, kind })
-            };
+            return if si < -ABSOLUTE_ZERO_SLACK { Err(KindError::BelowAbsoluteZero { kelvin: si }) } else { Ok(Self { si: 0.0, kind }) };
         }
         Ok(Self { si, kind })
     }
@@ -49,10 +45,7 @@ impl Quantity {
     /// [`KindError::CannotAdd`] where the kinds do not add, or as for
     /// [`Quantity::checked`].
     pub fn checked_add(self, other: Self) -> Result<Self, KindError> {
-        let kind = sum(self.kind, other.kind).ok_or(KindError::CannotAdd {
-            left: self.kind,
-            right: other.kind,
-        })?;
+        let kind = sum(self.kind, other.kind).ok_or(KindError::CannotAdd { left: self.kind, right: other.kind })?;
         Self::checked(self.si + other.si, kind)
     }
 
@@ -63,10 +56,7 @@ impl Quantity {
     /// [`KindError::CannotSubtract`] where the kinds do not subtract, or as for
     /// [`Quantity::checked`].
     pub fn checked_sub(self, other: Self) -> Result<Self, KindError> {
-        let kind = difference(self.kind, other.kind).ok_or(KindError::CannotSubtract {
-            left: self.kind,
-            right: other.kind,
-        })?;
+        let kind = difference(self.kind, other.kind).ok_or(KindError::CannotSubtract { left: self.kind, right: other.kind })?;
         Self::checked(self.si - other.si, kind)
     }
 
@@ -77,10 +67,7 @@ impl Quantity {
     /// [`KindError::CannotMultiply`] where the product means nothing, or as for
     /// [`Quantity::checked`].
     pub fn checked_mul(self, other: Self) -> Result<Self, KindError> {
-        let kind = product(self.kind, other.kind).ok_or(KindError::CannotMultiply {
-            left: self.kind,
-            right: other.kind,
-        })?;
+        let kind = product(self.kind, other.kind).ok_or(KindError::CannotMultiply { left: self.kind, right: other.kind })?;
         Self::checked(self.si * other.si, kind)
     }
 
@@ -91,10 +78,7 @@ impl Quantity {
     /// [`KindError::CannotDivide`] where the quotient means nothing,
     /// [`KindError::DivisionByZero`], or as for [`Quantity::checked`].
     pub fn checked_div(self, other: Self) -> Result<Self, KindError> {
-        let kind = quotient(self.kind, other.kind).ok_or(KindError::CannotDivide {
-            left: self.kind,
-            right: other.kind,
-        })?;
+        let kind = quotient(self.kind, other.kind).ok_or(KindError::CannotDivide { left: self.kind, right: other.kind })?;
         if other.si == 0.0 {
             return Err(KindError::DivisionByZero { right: other.kind });
         }
@@ -150,45 +134,20 @@ pub enum KindError {
 impl fmt::Display for KindError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::CannotAdd {
-                left: Kind::Temperature,
-                right: Kind::Temperature,
-            } => f.write_str(
+            Self::CannotAdd { left: Kind::Temperature, right: Kind::Temperature } => f.write_str(
                 "two temperatures cannot be added; \
                  a temperature difference can be added to a temperature",
             ),
-            Self::CannotAdd { left, right } => write!(
-                f,
-                "{} and {} cannot be added",
-                left.article_name(),
-                right.article_name()
-            ),
-            Self::CannotSubtract { left, right } => write!(
-                f,
-                "{} cannot be subtracted from {}",
-                right.article_name(),
-                left.article_name()
-            ),
-            Self::CannotMultiply { left, right } => write!(
-                f,
-                "{} cannot be multiplied by {}",
-                left.article_name(),
-                right.article_name()
-            ),
-            Self::CannotDivide { left, right } => write!(
-                f,
-                "{} cannot be divided by {}",
-                left.article_name(),
-                right.article_name()
-            ),
+            Self::CannotAdd { left, right } => write!(f, "{} and {} cannot be added", left.article_name(), right.article_name()),
+            Self::CannotSubtract { left, right } => write!(f, "{} cannot be subtracted from {}", right.article_name(), left.article_name()),
+            Self::CannotMultiply { left, right } => write!(f, "{} cannot be multiplied by {}", left.article_name(), right.article_name()),
+            Self::CannotDivide { left, right } => write!(f, "{} cannot be divided by {}", left.article_name(), right.article_name()),
             Self::DivisionByZero { right } => {
                 write!(f, "the divisor, {}, is zero", right.article_name())
             }
-            Self::BelowAbsoluteZero { kelvin } => write!(
-                f,
-                "{} K is below absolute zero, which is 0 K, -273.15 °C or -459.67 °F",
-                significant(*kelvin, 4)
-            ),
+            Self::BelowAbsoluteZero { kelvin } => {
+                write!(f, "{} K is below absolute zero, which is 0 K, -273.15 °C or -459.67 °F", significant(*kelvin, 4))
+            }
             Self::NotFinite => f.write_str("the value is too large, or is not a number"),
         }
     }

@@ -28,25 +28,14 @@ pub fn unit(text: &str) -> Result<Unit, UnitError> {
         return verdict.map_err(|error| as_written(error, written));
     }
     let guesses = guesses(&text);
-    let respelt = guesses
-        .iter()
-        .find_map(|guess| Some(as_slip(judge(guess)?, written)));
+    let respelt = guesses.iter().find_map(|guess| Some(as_slip(judge(guess)?, written)));
     if let Some(error) = respelt {
         return Err(error);
     }
-    let faults: Vec<UnitError> = std::iter::once(&text)
-        .chain(&guesses)
-        .filter_map(|candidate| part_at_fault(candidate, written))
-        .collect();
+    let faults: Vec<UnitError> = std::iter::once(&text).chain(&guesses).filter_map(|candidate| part_at_fault(candidate, written)).collect();
     // A fault with a remedy says more than a part that is merely unknown.
-    let told = faults
-        .iter()
-        .find(|fault| !matches!(fault, UnitError::Unknown { .. }))
-        .or(faults.first());
-    Err(told.cloned().unwrap_or_else(|| UnitError::Unknown {
-        written: written.to_owned(),
-        near: near(&text),
-    }))
+    let told = faults.iter().find(|fault| !matches!(fault, UnitError::Unknown { .. })).or(faults.first());
+    Err(told.cloned().unwrap_or_else(|| UnitError::Unknown { written: written.to_owned(), near: near(&text) }))
 }
 
 /// Reads a unit of temperature as a unit of temperature *difference*.
@@ -59,16 +48,9 @@ pub fn unit(text: &str) -> Result<Unit, UnitError> {
 pub fn difference_unit(text: &str) -> Result<Unit, UnitError> {
     let scale = unit(text)?;
     if scale.kind == Kind::Temperature {
-        Ok(Unit {
-            kind: Kind::TemperatureDifference,
-            offset: 0.0,
-            ..scale
-        })
+        Ok(Unit { kind: Kind::TemperatureDifference, offset: 0.0, ..scale })
     } else {
-        Err(UnitError::Unknown {
-            written: text.trim().to_owned(),
-            near: ["K", "degC", "degF"].map(str::to_owned).to_vec(),
-        })
+        Err(UnitError::Unknown { written: text.trim().to_owned(), near: ["K", "degC", "degF"].map(str::to_owned).to_vec() })
     }
 }
 
@@ -84,10 +66,7 @@ pub fn unit_source(text: &str) -> Option<&'static str> {
 /// The order is from certain to guessed: a unit as it stands, a known slip, a
 /// known ambiguity, and only then the same three without regard to case.
 fn judge(text: &str) -> Option<Result<Unit, UnitError>> {
-    let slip = |write: String| UnitError::Slip {
-        written: text.to_owned(),
-        write,
-    };
+    let slip = |write: String| UnitError::Slip { written: text.to_owned(), write };
     named(text)
         .or_else(|| compound(text))
         .map(Ok)
@@ -99,36 +78,21 @@ fn judge(text: &str) -> Option<Result<Unit, UnitError>> {
 }
 
 fn named(text: &str) -> Option<Unit> {
-    ATOMS.get(text).map(|atom| Unit {
-        text: atom.text.clone(),
-        kind: atom.kind,
-        factor: atom.scale.factor(),
-        offset: atom.offset,
-    })
+    ATOMS.get(text).map(|atom| Unit { text: atom.text.clone(), kind: atom.kind, factor: atom.scale.factor(), offset: atom.offset })
 }
 
 /// A named unit that differs from `text` only in capitals.
 fn wrong_case(text: &str) -> Option<UnitError> {
     let lower = text.to_lowercase();
-    let meant: BTreeSet<String> = ATOMS
-        .iter()
-        .filter(|(name, _)| name.to_lowercase() == lower)
-        .map(|(_, atom)| typed(&atom.text))
-        .collect();
+    let meant: BTreeSet<String> =
+        ATOMS.iter().filter(|(name, _)| name.to_lowercase() == lower).map(|(_, atom)| typed(&atom.text)).collect();
     let mut meant: Vec<String> = meant.into_iter().collect();
     match (meant.pop(), meant.is_empty()) {
         (None, _) => None,
-        (Some(write), true) => Some(UnitError::Slip {
-            written: text.to_owned(),
-            write,
-        }),
+        (Some(write), true) => Some(UnitError::Slip { written: text.to_owned(), write }),
         (Some(last), false) => {
             meant.push(last);
-            Some(UnitError::Ambiguous {
-                written: text.to_owned(),
-                because: "capitals tell these units apart".to_owned(),
-                write: meant,
-            })
+            Some(UnitError::Ambiguous { written: text.to_owned(), because: "capitals tell these units apart".to_owned(), write: meant })
         }
     }
 }
@@ -154,10 +118,7 @@ fn part_at_fault(text: &str, written: &str) -> Option<UnitError> {
 /// A respelling that is a unit makes the writing a slip.
 fn as_slip(verdict: Result<Unit, UnitError>, written: &str) -> UnitError {
     match verdict {
-        Ok(unit) => UnitError::Slip {
-            written: written.to_owned(),
-            write: typed(&unit.text),
-        },
+        Ok(unit) => UnitError::Slip { written: written.to_owned(), write: typed(&unit.text) },
         Err(error) => as_written(error, written),
     }
 }
@@ -165,11 +126,7 @@ fn as_slip(verdict: Result<Unit, UnitError>, written: &str) -> UnitError {
 fn as_written(error: UnitError, text: &str) -> UnitError {
     let written = text.to_owned();
     match error {
-        UnitError::Ambiguous { because, write, .. } => UnitError::Ambiguous {
-            written,
-            because,
-            write,
-        },
+        UnitError::Ambiguous { because, write, .. } => UnitError::Ambiguous { written, because, write },
         UnitError::Slip { write, .. } => UnitError::Slip { written, write },
         UnitError::Unknown { near, .. } => UnitError::Unknown { written, near },
     }

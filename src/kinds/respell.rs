@@ -31,38 +31,20 @@ pub(super) fn tidy(text: &str) -> String {
 
 /// The text with only what every keyboard has: `degC`, `uL`, `cm3`.
 pub(super) fn typed(text: &str) -> String {
-    text.replace('°', "deg")
-        .replace('µ', "u")
-        .replace('²', "2")
-        .replace('³', "3")
+    text.replace('°', "deg").replace('µ', "u").replace('²', "2").replace('³', "3")
 }
 
 /// Other spellings the writer may have had in mind, likeliest first.
 ///
 /// Each differs from `text`; whether one is a unit is for the caller to find.
 pub(super) fn guesses(text: &str) -> Vec<String> {
-    let plain = text
-        .trim_end_matches('.')
-        .replace('^', "")
-        .replace(" per ", "/")
-        .replace(" / ", "/")
-        .replace(" /", "/")
-        .replace("/ ", "/");
+    let plain = text.trim_end_matches('.').replace('^', "").replace(" per ", "/").replace(" / ", "/").replace(" /", "/").replace("/ ", "/");
     let grouped = divisors_grouped(&plain);
     let solidus = exponents_as_solidus(&plain);
     let unspaced: String = plain.chars().filter(|c| *c != ' ').collect();
     let percent_spaced = unspaced.replacen('%', "% ", 1);
     let mut guesses: Vec<String> = Vec::new();
-    for guess in [
-        Some(plain),
-        grouped,
-        solidus,
-        Some(unspaced),
-        Some(percent_spaced),
-    ]
-    .into_iter()
-    .flatten()
-    {
+    for guess in [Some(plain), grouped, solidus, Some(unspaced), Some(percent_spaced)].into_iter().flatten() {
         if guess != text && !guesses.contains(&guess) {
             guesses.push(guess);
         }

@@ -35,9 +35,7 @@ pub fn significant(x: f64, figures: usize) -> String {
 pub fn decimals(x: f64, places: usize) -> String {
     let places = places.min(MOST_DIGITS);
     match Decimal::shortest(x) {
-        Some(decimal) => decimal
-            .to_places(i64::try_from(places).unwrap_or(0))
-            .plain(places),
+        Some(decimal) => decimal.to_places(i64::try_from(places).unwrap_or(0)).plain(places),
         None => unprintable(x),
     }
 }

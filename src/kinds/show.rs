@@ -23,13 +23,7 @@ fn ladder(kind: Kind) -> &'static [(&'static str, f64)] {
         Kind::Pressure => &[("mbar", 0.0), ("bar", 1.0)],
         Kind::Energy => &[("J", 0.0), ("kJ", 1.0), ("MJ", 1.0)],
         Kind::Power => &[("mW", 0.0), ("W", 1.0), ("kW", 1.0)],
-        Kind::Length => &[
-            ("nm", 0.0),
-            ("µm", 1.0),
-            ("mm", 1.0),
-            ("cm", 1.0),
-            ("m", 1.0),
-        ],
+        Kind::Length => &[("nm", 0.0), ("µm", 1.0), ("mm", 1.0), ("cm", 1.0), ("m", 1.0)],
         Kind::Density => &[("g/L", 0.0), ("g/mL", 0.1)],
         Kind::SpecificVolume => &[("mL/g", 0.0)],
         Kind::Concentration => &[("µM", 0.0), ("mM", 0.1), ("M", 0.01)],
@@ -110,9 +104,7 @@ fn bench_unit(si: f64, kind: Kind, figures: usize) -> Option<Unit> {
             ..candidate
         };
         let rounded = significant(trusted(candidate.from_si(si)), figures);
-        let large_enough = rounded
-            .parse::<f64>()
-            .is_ok_and(|value| value.abs() >= *least);
+        let large_enough = rounded.parse::<f64>().is_ok_and(|value| value.abs() >= *least);
         if large_enough || chosen.is_none() {
             chosen = Some(candidate);
         }
@@ -147,11 +139,7 @@ pub fn show_duration(seconds: f64) -> String {
 }
 
 fn whole_seconds(magnitude: f64) -> u64 {
-    let step = if magnitude < (2 * HOUR) as f64 {
-        1.0
-    } else {
-        MINUTE as f64
-    };
+    let step = if magnitude < (2 * HOUR) as f64 { 1.0 } else { MINUTE as f64 };
     let rounded = trusted((magnitude / step).round_ties_even() * step);
     // The caller has bounded the value well within what a u64 holds.
     rounded as u64
@@ -163,25 +151,12 @@ fn spell(seconds: u64) -> String {
     } else if seconds < 2 * HOUR && seconds != HOUR && seconds.is_multiple_of(MINUTE) {
         format!("{} min", seconds / MINUTE)
     } else if seconds < 2 * DAY {
-        parts(&[
-            (seconds / HOUR, "h"),
-            (seconds % HOUR / MINUTE, "min"),
-            (seconds % MINUTE, "s"),
-        ])
+        parts(&[(seconds / HOUR, "h"), (seconds % HOUR / MINUTE, "min"), (seconds % MINUTE, "s")])
     } else {
-        parts(&[
-            (seconds / DAY, "d"),
-            (seconds % DAY / HOUR, "h"),
-            (seconds % HOUR / MINUTE, "min"),
-        ])
+        parts(&[(seconds / DAY, "d"), (seconds % DAY / HOUR, "h"), (seconds % HOUR / MINUTE, "min")])
     }
 }
 
 fn parts(parts: &[(u64, &str)]) -> String {
-    parts
-        .iter()
-        .filter(|(count, _)| *count > 0)
-        .map(|(count, unit)| format!("{count} {unit}"))
-        .collect::<Vec<_>>()
-        .join(" ")
+    parts.iter().filter(|(count, _)| *count > 0).map(|(count, unit)| format!("{count} {unit}")).collect::<Vec<_>>().join(" ")
 }

@@ -4,38 +4,14 @@
 ///
 /// Wrong case alone needs no row: it is found by comparing without case.
 const SLIPS: &[(&[&str], &str)] = &[
-    (
-        &["gm", "gms", "gs", "gram", "grams", "gramme", "grammes"],
-        "g",
-    ),
+    (&["gm", "gms", "gs", "gram", "grams", "gramme", "grammes"], "g"),
     (&["kilogram", "kilograms", "kilo", "kilos", "kgs"], "kg"),
     (&["milligram", "milligrams", "mgs"], "mg"),
     (&["microgram", "micrograms", "mcg"], "ug"),
     (&["lbs"], "lb"),
     (&["litre", "litres", "liter", "liters", "ltr", "ℓ"], "L"),
-    (
-        &[
-            "cc",
-            "ccs",
-            "ccm",
-            "mls",
-            "millilitre",
-            "millilitres",
-            "milliliter",
-            "milliliters",
-        ],
-        "mL",
-    ),
-    (
-        &[
-            "microlitre",
-            "microlitres",
-            "microliter",
-            "microliters",
-            "mcl",
-        ],
-        "uL",
-    ),
+    (&["cc", "ccs", "ccm", "mls", "millilitre", "millilitres", "milliliter", "milliliters"], "mL"),
+    (&["microlitre", "microlitres", "microliter", "microliters", "mcl"], "uL"),
     (&["mole", "moles", "mols"], "mol"),
     (&["millimole", "millimoles", "mmols"], "mmol"),
     (&["micromole", "micromoles"], "umol"),
@@ -62,19 +38,7 @@ const SLIPS: &[(&[&str], &str)] = &[
         "degC",
     ),
     (
-        &[
-            "F",
-            "deg F",
-            "deg. F",
-            "degs F",
-            "degree F",
-            "degrees F",
-            "fahrenheit",
-            "degree Fahrenheit",
-            "degrees Fahrenheit",
-            "° F",
-            "°f",
-        ],
+        &["F", "deg F", "deg. F", "degs F", "degree F", "degrees F", "fahrenheit", "degree Fahrenheit", "degrees Fahrenheit", "° F", "°f"],
         "degF",
     ),
     (&["kelvin", "kelvins", "degK", "deg K", "°K", "° K"], "K"),
@@ -95,18 +59,9 @@ const SLIPS: &[(&[&str], &str)] = &[
     (&["kilocalorie", "kilocalories", "kcals"], "kcal"),
     (&["watt", "watts"], "W"),
     (&["metre", "metres", "meter", "meters"], "m"),
-    (
-        &["centimetre", "centimetres", "centimeter", "centimeters"],
-        "cm",
-    ),
-    (
-        &["millimetre", "millimetres", "millimeter", "millimeters"],
-        "mm",
-    ),
-    (
-        &["nanometre", "nanometres", "nanometer", "nanometers"],
-        "nm",
-    ),
+    (&["centimetre", "centimetres", "centimeter", "centimeters"], "cm"),
+    (&["millimetre", "millimetres", "millimeter", "millimeters"], "mm"),
+    (&["nanometre", "nanometres", "nanometer", "nanometers"], "nm"),
     (&["inch", "inches"], "in"),
     (&["foot", "feet"], "ft"),
     (&["cubic foot", "cubic feet", "cu ft"], "ft3"),
@@ -136,50 +91,15 @@ const SLIPS: &[(&[&str], &str)] = &[
         ],
         "% w/w",
     ),
-    (
-        &[
-            "% vol",
-            "% vol/vol",
-            "% (v/v)",
-            "vol%",
-            "% v",
-            "% by volume",
-            "% volume",
-            "v/v %",
-            "v/v%",
-            "% abv",
-            "vol.%",
-            "vol. %",
-        ],
-        "% v/v",
-    ),
-    (
-        &[
-            "% m/v", "% (w/v)", "% (m/v)", "% wt/vol", "w/v %", "w/v%", "m/v %",
-        ],
-        "% w/v",
-    ),
-    (
-        &["% mol", "mole%", "mole %", "% mole", "mol-%", "% n/n"],
-        "mol%",
-    ),
+    (&["% vol", "% vol/vol", "% (v/v)", "vol%", "% v", "% by volume", "% volume", "v/v %", "v/v%", "% abv", "vol.%", "vol. %"], "% v/v"),
+    (&["% m/v", "% (w/v)", "% (m/v)", "% wt/vol", "w/v %", "w/v%", "m/v %"], "% w/v"),
+    (&["% mol", "mole%", "mole %", "% mole", "mol-%", "% n/n"], "mol%"),
     // Without a per cent sign the number before it is a fraction, not a percentage.
     (&["w/w", "m/m", "wt/wt"], "g/g"),
     (&["v/v", "vol/vol"], "mL/mL"),
     (&["w/v", "m/v", "wt/vol"], "g/mL"),
     (&["percent", "per cent", "pct"], "%"),
-    (
-        &[
-            "equiv",
-            "equivs",
-            "equivalent",
-            "equivalents",
-            "eqs",
-            "eqv",
-            "eqiv",
-        ],
-        "eq",
-    ),
+    (&["equiv", "equivs", "equivalent", "equivalents", "eqs", "eqv", "eqiv"], "eq"),
     (&["x", "×"], "times"),
     (&["aliquot", "aliquots"], "portions"),
     (&["r/min", "revs/min", "rev/min", "turns/min"], "rpm"),
@@ -197,10 +117,7 @@ pub(super) fn remedy_ignoring_case(text: &str) -> Option<&'static str> {
 }
 
 fn find(matches: impl Fn(&str) -> bool) -> Option<&'static str> {
-    SLIPS
-        .iter()
-        .find(|(spellings, _)| spellings.iter().any(|spelling| matches(spelling)))
-        .map(|(_, write)| *write)
+    SLIPS.iter().find(|(spellings, _)| spellings.iter().any(|spelling| matches(spelling))).map(|(_, write)| *write)
 }
 
 /// Every table entry, for the test that each remedy is itself a unit.

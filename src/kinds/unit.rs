@@ -33,11 +33,7 @@ impl Unit {
             Some(divisor) => above_zero * divisor,
             None => above_zero / self.factor,
         };
-        if self.offset == 0.0 {
-            value
-        } else {
-            without_cancellation_noise(value)
-        }
+        if self.offset == 0.0 { value } else { without_cancellation_noise(value) }
     }
 
     /// The whole number this unit divides SI by, where there is one.
@@ -59,11 +55,7 @@ impl Unit {
 fn without_cancellation_noise(degrees: f64) -> f64 {
     const STEPS_PER_DEGREE: f64 = 1e10;
     let steps = (degrees * STEPS_PER_DEGREE).round();
-    if steps.abs() < 1e15 {
-        steps / STEPS_PER_DEGREE
-    } else {
-        degrees
-    }
+    if steps.abs() < 1e15 { steps / STEPS_PER_DEGREE } else { degrees }
 }
 
 /// Why a text is not a unit.
@@ -99,11 +91,7 @@ pub enum UnitError {
 impl fmt::Display for UnitError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Ambiguous {
-                written,
-                because,
-                write,
-            } => {
+            Self::Ambiguous { written, because, write } => {
                 write!(f, "`{written}` does not say enough: {because}")?;
                 if !write.is_empty() {
                     write!(f, "; write {}", alternatives(write))?;

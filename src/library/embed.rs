@@ -8,8 +8,7 @@ use std::path::{Path, PathBuf};
 use std::{env, fs, io};
 
 /// Sorts of declaration that begin a line at the left margin.
-const SORTS: &[&str] =
-    &["substance", "agent", "solution", "operation", "apparatus", "instrument", "reaction", "hazard_text"];
+const SORTS: &[&str] = &["substance", "agent", "solution", "operation", "apparatus", "instrument", "reaction", "hazard_text"];
 
 fn main() -> io::Result<()> {
     let root = PathBuf::from(env::var("CARGO_MANIFEST_DIR").map_err(io::Error::other)?).join("stdlib");
@@ -29,7 +28,11 @@ fn main() -> io::Result<()> {
             writeln!(
                 out,
                 "    Entry {{ file: {:?}, first_line: {}, sort: {:?}, name: {:?}, text: {:?} }},",
-                format!("stdlib/{name}"), block.line, block.sort, block.name, body
+                format!("stdlib/{name}"),
+                block.line,
+                block.sort,
+                block.name,
+                body
             )
             .map_err(io::Error::other)?;
             for key in keys(&block, body) {

@@ -17,7 +17,12 @@ pub struct Entry {
     pub text: &'static str,
 }
 
-include!(concat!(env!("OUT_DIR"), "/stdlib.rs"));
+mod embedded {
+    #![allow(missing_docs, reason = "written by the build script")]
+    use super::Entry;
+    include!(concat!(env!("OUT_DIR"), "/stdlib.rs"));
+}
+pub use embedded::{ENTRIES, INDEX};
 
 /// The version of the library, which the plan names.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
@@ -37,8 +42,10 @@ pub fn entry(number: usize) -> Option<&'static Entry> {
 
 /// Names of all declarations of the given sorts, trade names included, in order.
 pub fn names<'a>(sorts: &'static [&'static str]) -> impl Iterator<Item = &'a str> {
-    INDEX.iter().filter(move |(key, found)| {
-        !key.starts_with(['+', '*'])
-            && found.iter().filter_map(|number| entry(*number)).any(|entry| sorts.contains(&entry.sort))
-    }).map(|(key, _)| *key)
+    INDEX
+        .iter()
+        .filter(move |(key, found)| {
+            !key.starts_with(['+', '*']) && found.iter().filter_map(|number| entry(*number)).any(|entry| sorts.contains(&entry.sort))
+        })
+        .map(|(key, _)| *key)
 }

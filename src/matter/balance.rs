@@ -39,7 +39,7 @@ pub struct Balance {
 pub fn balance(procedure: &Procedure, defs: &Definitions, evaluation: &Evaluation) -> Balance {
     let mut taken = Masses::new();
     let mut out = Masses::new();
-    let mut add = |to: &mut Masses, masses: Masses| {
+    let add = |to: &mut Masses, masses: Masses| {
         for (sub, mass) in masses {
             *to.entry(sub).or_insert(0.0) += mass;
         }
@@ -52,9 +52,10 @@ pub fn balance(procedure: &Procedure, defs: &Definitions, evaluation: &Evaluatio
     }
     for (number, binding) in procedure.bindings.iter().enumerate() {
         let ends = binding.used_by.is_none_or(|by| {
-            procedure.statements.get(by).is_some_and(|statement| {
-                statement.operation.effects.iter().any(|call| matches!(call.effect.as_str(), "store" | "discard"))
-            })
+            procedure
+                .statements
+                .get(by)
+                .is_some_and(|statement| statement.operation.effects.iter().any(|call| matches!(call.effect.as_str(), "store" | "discard")))
         });
         if ends && let Some(portion) = evaluation.portions.get(&super::linear::BindingId(number)) {
             add(&mut out, portion.masses());

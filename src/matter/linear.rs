@@ -215,8 +215,7 @@ struct Binder<'a> {
 pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Option<Procedure> {
     let errors_before = findings.iter().filter(|finding| finding.is_error()).count();
     let taint = draft.taint.clone();
-    let mut binder =
-        Binder { defs, findings, taint: &taint, bindings: Vec::new(), current: BTreeMap::new(), good: true };
+    let mut binder = Binder { defs, findings, taint: &taint, bindings: Vec::new(), current: BTreeMap::new(), good: true };
 
     for (number, take) in draft.takes.iter().enumerate() {
         if let Some(first) = binder.bindings.iter().find(|known| known.name == take.name.text).map(|known| known.span) {
@@ -244,9 +243,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         for (slot, _) in statement.operation.form.slots() {
             let Some(raw) = statement.matched.args.get(&slot.name) else { continue };
             let arg = match raw {
-                RawArg::Names(names) if slot.sort == Sort::Reaction => {
-                    binder.reactions(names, &draft, &mut runs).map(Arg::Reactions)
-                }
+                RawArg::Names(names) if slot.sort == Sort::Reaction => binder.reactions(names, &draft, &mut runs).map(Arg::Reactions),
                 RawArg::Names(names) => {
                     let mut portions = Vec::new();
                     for name in names {
@@ -276,12 +273,8 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
                 None => whole = false,
             }
         }
-        let mut outcomes: Vec<Outcome> = statement
-            .matched
-            .roles
-            .iter()
-            .map(|role| Outcome { role: role.clone(), binding: None, written: usize::MAX })
-            .collect();
+        let mut outcomes: Vec<Outcome> =
+            statement.matched.roles.iter().map(|role| Outcome { role: role.clone(), binding: None, written: usize::MAX }).collect();
         let mut renamed = None;
         for (place, result) in statement.matched.results.iter().enumerate() {
             let role = result.role.as_ref().map(|role| role.text.as_str()).or_else(|| statement.matched.roles.first().map(String::as_str));
@@ -327,7 +320,9 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         if take.is_none() && !taint.covers(&name.text) {
             let names = draft.takes.iter().map(|take| take.name.text.as_str());
             let help = suggest::sentence(&name.text, names).unwrap_or_else(|| "the basis is the name of a portion taken".to_owned());
-            binder.report(Diagnostic::new(Code::UnknownName, name.span, format!("`{}` is not taken in this procedure", name.text)).help(help));
+            binder.report(
+                Diagnostic::new(Code::UnknownName, name.span, format!("`{}` is not taken in this procedure", name.text)).help(help),
+            );
         }
         take
     });
@@ -370,14 +365,7 @@ impl Binder<'_> {
     fn bind(&mut self, name: &Name, origin: Origin) -> BindingId {
         let occurrence = 1 + self.bindings.iter().filter(|binding| binding.name == name.text).count();
         let id = BindingId(self.bindings.len());
-        self.bindings.push(Binding {
-            name: name.text.clone(),
-            occurrence,
-            origin,
-            span: name.span,
-            used_by: None,
-            changed_by: Vec::new(),
-        });
+        self.bindings.push(Binding { name: name.text.clone(), occurrence, origin, span: name.span, used_by: None, changed_by: Vec::new() });
         self.current.insert(name.text.clone(), id);
         id
     }
@@ -392,8 +380,7 @@ impl Binder<'_> {
     fn portion(&mut self, name: &Name, mode: Mode, by: usize) -> Option<BindingId> {
         let Some(id) = self.current.get(&name.text).copied() else {
             if !self.taint.covers(&name.text) {
-                let mut finding =
-                    Diagnostic::new(Code::UnknownName, name.span, format!("no portion is called `{}` here", name.text));
+                let mut finding = Diagnostic::new(Code::UnknownName, name.span, format!("no portion is called `{}` here", name.text));
                 finding = match suggest::sentence(&name.text, self.current.keys().map(String::as_str)) {
                     Some(sentence) => finding.help(sentence),
                     None => finding.help("a portion is named by `take`, or behind the arrow of an earlier statement"),
@@ -446,8 +433,12 @@ impl Binder<'_> {
                 }
                 if self.defs.named_solution(&raw.name.text).is_some() {
                     self.report(
-                        Diagnostic::new(Code::SyntaxExpected, raw.name.span.after(), format!("the amount of `{}` is missing", raw.name.text))
-                            .help(format!("write `{}, 50 mL`", raw.name.text)),
+                        Diagnostic::new(
+                            Code::SyntaxExpected,
+                            raw.name.span.after(),
+                            format!("the amount of `{}` is missing", raw.name.text),
+                        )
+                        .help(format!("write `{}, 50 mL`", raw.name.text)),
                     );
                     return None;
                 }
@@ -511,9 +502,11 @@ impl Binder<'_> {
                     known.extend(table.grades.keys().map(String::as_str));
                 }
                 known.extend(PLAIN_GRADES);
-                let help = format!("the grades of `{}` are {}; a strength is written `96 % w/w`", raw.name.text, suggest::listed(&known, "and"));
+                let help =
+                    format!("the grades of `{}` are {}; a strength is written `96 % w/w`", raw.name.text, suggest::listed(&known, "and"));
                 self.report(
-                    Diagnostic::new(Code::UnknownGrade, grade.span, format!("`{}` has no grade `{}`", raw.name.text, grade.text)).help(help),
+                    Diagnostic::new(Code::UnknownGrade, grade.span, format!("`{}` has no grade `{}`", raw.name.text, grade.text))
+                        .help(help),
                 );
                 good = false;
             }
@@ -531,7 +524,8 @@ impl Binder<'_> {
                 }
                 None => {
                     if !self.taint.covers(&name.text) {
-                        let mut finding = Diagnostic::new(Code::UnknownName, name.span, format!("no portion is called `{}` here", name.text));
+                        let mut finding =
+                            Diagnostic::new(Code::UnknownName, name.span, format!("no portion is called `{}` here", name.text));
                         if let Some(sentence) = suggest::sentence(&name.text, self.current.keys().map(String::as_str)) {
                             finding = finding.help(sentence);
                         }
@@ -567,7 +561,8 @@ impl Binder<'_> {
                 None => {
                     if !self.taint.covers(&name.text) {
                         let known = draft.reactions.iter().map(|reaction| reaction.name.as_str());
-                        let help = suggest::sentence(&name.text, known).unwrap_or_else(|| format!("declare it: `reaction {} {{ … }}`", name.text));
+                        let help =
+                            suggest::sentence(&name.text, known).unwrap_or_else(|| format!("declare it: `reaction {} {{ … }}`", name.text));
                         // A reaction that was declared and could not be read has been reported.
                         self.findings.push(
                             Diagnostic::new(Code::UnknownReaction, name.span, format!("no reaction is called `{}`", name.text)).help(help),
@@ -589,7 +584,8 @@ impl Binder<'_> {
                         .to_owned()
                 });
                 self.findings.push(
-                    Diagnostic::new(Code::UnknownApparatus, name.span, format!("`{}` is not apparatus that is known here", name.text)).help(help),
+                    Diagnostic::new(Code::UnknownApparatus, name.span, format!("`{}` is not apparatus that is known here", name.text))
+                        .help(help),
                 );
             }
             self.good = false;
@@ -611,10 +607,10 @@ impl Binder<'_> {
             } else {
                 format!("`{}` is made here and never dealt with", binding.name)
             };
-            found.push(Diagnostic::new(Code::NeverUsed, binding.span, message).help(format!(
-                "use it in an operation, or write `keep {0} as … in …` or `discard {0} as \"…\"`",
-                binding.name
-            )));
+            found.push(
+                Diagnostic::new(Code::NeverUsed, binding.span, message)
+                    .help(format!("use it in an operation, or write `keep {0} as … in …` or `discard {0} as \"…\"`", binding.name)),
+            );
         }
         for finding in found {
             self.report(finding);

@@ -71,9 +71,10 @@ pub fn volume(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
         }
         let substance = defs.substance(*sub);
         let fraction = mass / (mass + water_mass);
-        let table = defs.solutions.iter().find(|solution| {
-            solution.strength.is_none() && solution.solute == substance.name && solution.solvent == "water"
-        });
+        let table = defs
+            .solutions
+            .iter()
+            .find(|solution| solution.strength.is_none() && solution.solute == substance.name && solution.solvent == "water");
         let mixed = table
             .filter(|_| water_mass > 0.0)
             .and_then(|table| density::interpolate(&table.density, fraction))
@@ -81,10 +82,7 @@ pub fn volume(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
         volume += match mixed.or_else(|| own_density(substance).map(|density| mass / density)) {
             Some(own) => own,
             None if *mass <= 0.02 * total || substance.is("salt") => {
-                assumed.insert(format!(
-                    "The density of {} is not known; 1.5 g/mL is used where its volume counts.",
-                    substance.display()
-                ));
+                assumed.insert(format!("The density of {} is not known; 1.5 g/mL is used where its volume counts.", substance.display()));
                 mass / 1500.0
             }
             None => return Err(*sub),
@@ -96,10 +94,7 @@ pub fn volume(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
 /// Volume in m³ that solids take up, for the fill of a vessel.
 #[must_use]
 pub fn solid_volume(solid: &Masses, defs: &Definitions) -> f64 {
-    solid
-        .iter()
-        .map(|(sub, mass)| mass / own_density(defs.substance(*sub)).unwrap_or(1500.0))
-        .sum()
+    solid.iter().map(|(sub, mass)| mass / own_density(defs.substance(*sub)).unwrap_or(1500.0)).sum()
 }
 
 /// Which of the contents are solid at `t` kelvin, in kg: what melts above `t` and does not
@@ -223,6 +218,10 @@ pub struct Layers {
 /// figure, for careful parting.
 pub const DROPS: f64 = 0.005;
 
+/// Mass of water that a gram of something which mixes with both liquids holds in the organic one. Our
+/// own figure; it matters only where water is scarce.
+pub const HELD: f64 = 0.3;
+
 /// Parts a mixture into an organic and an aqueous layer.
 ///
 /// Each neutral substance is shared by D = c(organic)/c(aqueous): the pure liquid's density over its
@@ -271,7 +270,7 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
         Some("everything in it mixes with water".to_owned())
     } else if bridge >= 0.5 {
         Some(format!("{:.0} % of it mixes with both water and the organic liquid, and so holds them together", bridge * 100.0))
-    } else if water_mass <= takes_up + bridged * water_mass {
+    } else if water_mass <= takes_up + bridged * water_mass + HELD * between {
         Some("the organic liquid dissolves all the water in it".to_owned())
     } else if immiscible <= immiscible_dissolves + bridged * immiscible {
         Some("the water dissolves all the organic liquid in it".to_owned())
@@ -294,10 +293,8 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
             next_aqueous.insert(*sub, mass * (1.0 - share));
         }
         if let Some(water) = water {
-            let dissolved: f64 = next_organic
-                .iter()
-                .filter_map(|(sub, mass)| defs.substance(*sub).takes_up.as_ref().map(|w| mass * w.value))
-                .sum();
+            let dissolved: f64 =
+                next_organic.iter().filter_map(|(sub, mass)| defs.substance(*sub).takes_up.as_ref().map(|w| mass * w.value)).sum();
             let dissolved = dissolved.min(0.5 * water_mass);
             next_organic.insert(water, dissolved);
             next_aqueous.insert(water, water_mass - dissolved);

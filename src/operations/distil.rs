@@ -47,7 +47,13 @@ pub fn distil(context: &mut Context<'_>) -> Done {
         }
         match target {
             Some(target) => {
-                let over = context.eval.ledger.model(models::DISTILLING, format!("{name} that comes over"), Kind::Mass, mass.si * (1.0 - HOLD_UP), &[*mass]);
+                let over = context.eval.ledger.model(
+                    models::DISTILLING,
+                    format!("{name} that comes over"),
+                    Kind::Mass,
+                    mass.si * (1.0 - HOLD_UP),
+                    &[*mass],
+                );
                 let stays = context.eval.ledger.minus(format!("{name} held up"), Kind::Mass, *mass, over);
                 target.contents.insert(*sub, over);
                 residue.contents.insert(*sub, stays);

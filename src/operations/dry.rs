@@ -46,13 +46,15 @@ pub fn bind(context: &mut Context<'_>) -> Done {
             capacity.value,
             &capacity.source,
         );
-        let mut mass = context.eval.ledger.over(format!("mass of {} that holds the water", agent.name), Kind::Mass, water_num, capacity_num);
+        let mut mass =
+            context.eval.ledger.over(format!("mass of {} that holds the water", agent.name), Kind::Mass, water_num, capacity_num);
         if let Some(floor) = &properties.floor
             && floor.value * volume > mass.si
         {
             let parts: Vec<_> = liquid.portion.contents.values().copied().collect();
             let volume_num = context.eval.ledger.model(models::VOLUME, format!("volume of {}", liquid.name), Kind::Volume, volume, &parts);
-            let floor_num = context.eval.ledger.datum(format!("least {} for a volume", substance.display()), Kind::Density, floor.value, &floor.source);
+            let floor_num =
+                context.eval.ledger.datum(format!("least {} for a volume", substance.display()), Kind::Density, floor.value, &floor.source);
             mass = context.eval.ledger.times(format!("least mass of {}", agent.name), Kind::Mass, volume_num, floor_num);
         }
         context.size(&mut agent, mass)?;

@@ -29,13 +29,7 @@ pub fn hold(context: &mut Context<'_>) -> Done {
     {
         let boiling = mixture::boiling(&pot.portion.liquid(context.defs.find("water")), context.defs);
         context.model(models::BOILING);
-        let fact = Fact::Held {
-            statement: context.number,
-            span: figure.span,
-            name: pot.name.clone(),
-            temperature: figure.top(),
-            boiling,
-        };
+        let fact = Fact::Held { statement: context.number, span: figure.span, name: pot.name.clone(), temperature: figure.top(), boiling };
         context.eval.facts.push(fact);
     }
     context.settle(&mut portion);
@@ -91,8 +85,7 @@ pub fn boil(context: &mut Context<'_>) -> Done {
 /// A hydrate boiled with a solvent gives up its crystal water.
 fn free_crystal_water(context: &mut Context<'_>, portion: &mut Portion) {
     let Some(water) = context.defs.find("water") else { return };
-    let hydrates: Vec<Sub> =
-        portion.contents.keys().copied().filter(|sub| context.defs.substance(*sub).crystal_water.is_some()).collect();
+    let hydrates: Vec<Sub> = portion.contents.keys().copied().filter(|sub| context.defs.substance(*sub).crystal_water.is_some()).collect();
     for sub in hydrates {
         let substance = context.defs.substance(sub).clone();
         let Some((dry_name, waters)) = &substance.crystal_water else { continue };
@@ -135,7 +128,6 @@ fn water_at_most(context: &Context<'_>, before: &Portion, water: Sub) -> f64 {
     arrives
 }
 
-#[expect(clippy::too_many_arguments, reason = "the parts of one process that act together")]
 fn over_bed(
     context: &mut Context<'_>,
     pot: &Taken,
@@ -226,8 +218,15 @@ fn over_bed(
     {
         let density = context.defs.substance(sub).liquid_density().map_or(800.0, |density| density.value.1);
         let clings = (retained * density).min(0.2 * mass.si);
-        let moved = context.eval.ledger.model("liquid that clings to a drained bed", format!("{} on the bed", context.defs.substance(sub).display()), Kind::Mass, clings, &[mass]);
-        let left = context.eval.ledger.minus(format!("{} left in the flask", context.defs.substance(sub).display()), Kind::Mass, mass, moved);
+        let moved = context.eval.ledger.model(
+            "liquid that clings to a drained bed",
+            format!("{} on the bed", context.defs.substance(sub).display()),
+            Kind::Mass,
+            clings,
+            &[mass],
+        );
+        let left =
+            context.eval.ledger.minus(format!("{} left in the flask", context.defs.substance(sub).display()), Kind::Mass, mass, moved);
         portion.contents.insert(sub, left);
         loaded.add(sub, moved, &mut context.eval.ledger, "liquid on the bed");
         context.expect(format!(
@@ -319,7 +318,13 @@ fn to_trap(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, w
         for (sub, dissolved) in soluble {
             if let Some(mass) = portion.contents.get(&sub).copied() {
                 let name = context.defs.substance(sub).display();
-                let moved = context.eval.ledger.model("what water in a trap dissolves", format!("{name} in the trap"), Kind::Mass, dissolved, &[mass]);
+                let moved = context.eval.ledger.model(
+                    "what water in a trap dissolves",
+                    format!("{name} in the trap"),
+                    Kind::Mass,
+                    dissolved,
+                    &[mass],
+                );
                 let left = context.eval.ledger.minus(format!("{name} left in the flask"), Kind::Mass, mass, moved);
                 portion.contents.insert(sub, left);
                 trapped.contents.insert(sub, moved);

@@ -57,27 +57,25 @@ pub fn note_heat(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
     let strong = |portion: &Portion| -> f64 {
         portion.contents.iter().filter(|(sub, _)| defs.substance(**sub).is_strong_acid()).map(|(_, mass)| mass.si).sum()
     };
-    let mut released = 0.0;
+    let watery = added.portion.of(water) > 0.5 * added.portion.mass();
+    let capacities = (react::heat_capacity(context, &pot.portion), react::heat_capacity(context, &added.portion));
+    let mut rise: f64 = 0.0;
     if let Some(acid) = defs.find("sulfuric_acid") {
-        let stored = |portion: &Portion| {
-            let n = moles(portion, acid);
-            if n > 0.0 { n * heat::sulfuric_dilution(moles(portion, water) / n) } else { 0.0 }
-        };
-        let mut whole = pot.portion.masses();
-        for (sub, mass) in added.portion.masses() {
-            *whole.entry(sub).or_insert(0.0) += mass;
-        }
-        let n = moles(&pot.portion, acid) + moles(&added.portion, acid);
-        if n > 0.0 {
-            let n_water = moles(&pot.portion, water) + moles(&added.portion, water);
-            released = n * heat::sulfuric_dilution(n_water / n) - stored(&pot.portion) - stored(&added.portion);
+        let stored = |n: f64, n_water: f64| if n > 0.0 { n * heat::sulfuric_dilution(n_water / n) } else { 0.0 };
+        let before = stored(moles(&pot.portion, acid), moles(&pot.portion, water));
+        let of_added = stored(moles(&added.portion, acid), moles(&added.portion, water));
+        // The first of the water meets strong acid, however much follows: the worst moment counts.
+        let moments = if watery { 40 } else { 1 };
+        for moment in 1..=moments {
+            let share = f64::from(moment) / f64::from(moments);
+            let n = moles(&pot.portion, acid) + share * moles(&added.portion, acid);
+            let n_water = moles(&pot.portion, water) + share * moles(&added.portion, water);
+            let released = stored(n, n_water) - before - share * of_added;
+            rise = rise.max(heat::adiabatic_rise(released.max(0.0), (capacities.0 + share * capacities.1).max(1e-9)));
         }
     }
-    let capacity = react::heat_capacity(context, &pot.portion) + react::heat_capacity(context, &added.portion);
-    let rise = heat::adiabatic_rise(released.max(0.0), capacity.max(1e-9));
     let acid_mass = strong(&pot.portion);
     let acid_strength = acid_mass / (acid_mass + pot.portion.of(water)).max(1e-30);
-    let watery = added.portion.of(water) > 0.5 * added.portion.mass();
     if rise > 3.0 {
         context.expect(format!("Diluting the acid would warm the mixture by about {rise:.0} K if nothing cools it."));
     }

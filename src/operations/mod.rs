@@ -39,7 +39,10 @@ const EFFECTS: &[(&str, Effect)] = &[
     ("regenerate <bed: changes agent> at <temperature: temperature> for <time: duration>", dry::regenerate),
     ("strain <mixture: takes mixture> -> cake, filtrate", solids::strain),
     ("rinse <cake: takes solid> with <liquid: takes material> [by <portions: count>] -> cake, filtrate", solids::rinse),
-    ("crystallise <solid: takes matter> from <solvent: takes material> to <temperature: temperature> -> crystals, liquor", solids::crystallise),
+    (
+        "crystallise <solid: takes matter> from <solvent: takes material> to <temperature: temperature> -> crystals, liquor",
+        solids::crystallise,
+    ),
     ("distil <mixture: takes mixture> [within <range: temperature>] -> forerun, cut, residue", distil::distil),
     ("evaporate <mixture: takes mixture> -> distillate, residue", distil::evaporate),
     ("neutralise <mixture: changes mixture> with <base: takes material>", mix::neutralise),
@@ -54,10 +57,7 @@ fn forms() -> &'static [(Form, Effect)] {
     FORMS.get_or_init(|| {
         let mut sources = Sources::default();
         let span = Span::new(sources.add("effects", String::new(), true), 0..0);
-        EFFECTS
-            .iter()
-            .filter_map(|(text, effect)| form::read(&tokens_of(text), span).ok().map(|form| (form, *effect)))
-            .collect()
+        EFFECTS.iter().filter_map(|(text, effect)| form::read(&tokens_of(text), span).ok().map(|form| (form, *effect))).collect()
     })
 }
 
@@ -110,7 +110,9 @@ pub fn portion_is(defs: &Definitions, portion: &Portion, property: &str) -> bool
         "basic" => acid_excess(defs, portion) < -1e-4,
         "hot" => portion.temperature > 318.15,
         "gassing" => acid_excess(defs, portion).abs() > 1e-4,
-        "peroxide_forming" => portion.contents.iter().any(|(sub, mass)| mass.si > 0.2 * total && defs.substance(*sub).is("peroxide_former")),
+        "peroxide_forming" => {
+            portion.contents.iter().any(|(sub, mass)| mass.si > 0.2 * total && defs.substance(*sub).is("peroxide_former"))
+        }
         _ => false,
     }
 }

@@ -108,11 +108,8 @@ pub fn part(context: &mut Context<'_>) -> Done {
     if let Some(layers) = &first {
         let organic_upper = layers.organic_density < layers.aqueous_density;
         let g = |density: f64| crate::kinds::significant(density / 1e3, 3);
-        let (top, bottom) = if organic_upper {
-            (layers.organic_density, layers.aqueous_density)
-        } else {
-            (layers.aqueous_density, layers.organic_density)
-        };
+        let (top, bottom) =
+            if organic_upper { (layers.organic_density, layers.aqueous_density) } else { (layers.aqueous_density, layers.organic_density) };
         context.expect(format!(
             "The {} layer is the upper one: about {} g/mL against {} g/mL.",
             if organic_upper { "organic" } else { "water" },

@@ -53,14 +53,13 @@ fn run(context: &mut Context<'_>, portion: &mut Portion, reaction: &Rc<Reaction>
     }
     let Some((first, most)) = stoichiometry::limiting(&n0, &nu) else { return Ok(()) };
     let failed = |error: crate::chemistry::solve::SolveError| {
-        Box::new(Diagnostic::new(Code::OutOfRange, reaction.span, format!("the equilibrium of `{}` cannot be worked out: {error}", reaction.name)))
+        Box::new(Diagnostic::new(
+            Code::OutOfRange,
+            reaction.span,
+            format!("the equilibrium of `{}` cannot be worked out: {error}", reaction.name),
+        ))
     };
-    let others: f64 = portion
-        .contents
-        .keys()
-        .filter(|sub| !numbers.contains_key(sub))
-        .map(|sub| portion.moles(*sub, context.defs))
-        .sum();
+    let others: f64 = portion.contents.keys().filter(|sub| !numbers.contains_key(sub)).map(|sub| portion.moles(*sub, context.defs)).sum();
     let removed = carried_off.and_then(|sub| subs.iter().position(|own| *own == sub));
     let (extent, model) = match (&reaction.extent, removed) {
         (Extent::Equilibrium(k), Some(at)) => {

@@ -1,7 +1,6 @@
 //! Solids: filtering, rinsing, crystallising.
 
 use super::react;
-use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Context;
 use crate::evaluate::context::Done;
 use crate::kinds::Kind;
@@ -18,7 +17,8 @@ fn split(context: &mut Context<'_>, whole: &Portion) -> (Portion, Portion) {
     let solid_mass: f64 = whole.solid.values().sum();
     let liquid_mass = (whole.mass() - solid_mass).max(0.0);
     let share = if liquid_mass > 0.0 { (CLINGS * solid_mass / liquid_mass).min(1.0) } else { 0.0 };
-    let mut cake = Portion { temperature: whole.temperature, solid: whole.solid.clone(), bound_water: whole.bound_water, ..Portion::default() };
+    let mut cake =
+        Portion { temperature: whole.temperature, solid: whole.solid.clone(), bound_water: whole.bound_water, ..Portion::default() };
     let mut filtrate = Portion { temperature: whole.temperature, ..Portion::default() };
     for (sub, mass) in &whole.contents {
         let solid = whole.solid.get(sub).copied().unwrap_or(0.0).min(mass.si);
@@ -40,33 +40,17 @@ fn split(context: &mut Context<'_>, whole: &Portion) -> (Portion, Portion) {
 /// Filters.
 ///
 /// # Errors
-/// When nothing solid is there.
+/// When an amount is still undecided.
 pub fn strain(context: &mut Context<'_>) -> Done {
     let mixture = context.one("mixture")?;
     context.settled(&mixture)?;
     let mut whole = mixture.portion.clone();
     context.settle(&mut whole);
-    some_solid(context, &whole, &mixture.name, "filtered off")?;
     let mass = whole.mass();
     let (cake, filtrate) = split(context, &whole);
     context.give("cake", cake, mass);
     context.give("filtrate", filtrate, mass);
     Ok(())
-}
-
-fn some_solid(context: &Context<'_>, whole: &Portion, name: &str, verb: &str) -> Done {
-    let solid: f64 = whole.solid.values().sum();
-    if solid > 1e-4 * whole.mass() {
-        return Ok(());
-    }
-    Err(Box::new(
-        Diagnostic::new(
-            Code::EmptyResult,
-            context.span(),
-            format!("`{name}` holds no solid at {:.0} °C, so nothing can be {verb}", whole.temperature - 273.15),
-        )
-        .help("by the solubilities that are declared everything is dissolved: cool it, use less solvent, or decant"),
-    ))
 }
 
 /// Rinses a cake on the filter, `portions` times with the same amount.
@@ -106,7 +90,7 @@ pub fn rinse(context: &mut Context<'_>) -> Done {
 /// Dissolves hot and crystallises cold.
 ///
 /// # Errors
-/// When an amount cannot be worked out, or nothing crystallises.
+/// When an amount cannot be worked out.
 pub fn crystallise(context: &mut Context<'_>) -> Done {
     let solid = context.one("solid")?;
     context.settled(&solid)?;
@@ -122,7 +106,6 @@ pub fn crystallise(context: &mut Context<'_>) -> Done {
     }
     context.model(models::DISSOLVING);
     context.settle(&mut whole);
-    some_solid(context, &whole, &solid.name, "crystallised")?;
     let main = whole.solid.iter().max_by(|a, b| a.1.total_cmp(b.1)).map(|(sub, mass)| (*sub, *mass));
     if let Some((sub, mass)) = main {
         let there: Option<Num> = whole.contents.get(&sub).copied();

@@ -129,12 +129,8 @@ impl Expr {
                         Operator::Over => "divided by",
                     };
                     Box::new(
-                        Diagnostic::new(
-                            Code::Mismatch,
-                            *span,
-                            format!("{} cannot be {verb} {}", a.article_name(), b.article_name()),
-                        )
-                        .help("bring both to one kind: `mass of NAME`, `volume of NAME` or `moles of NAME`"),
+                        Diagnostic::new(Code::Mismatch, *span, format!("{} cannot be {verb} {}", a.article_name(), b.article_name()))
+                            .help("bring both to one kind: `mass of NAME`, `volume of NAME` or `moles of NAME`"),
                     )
                 })
             }
@@ -199,9 +195,15 @@ pub fn read(cursor: &mut Cursor<'_>, findings: &mut Vec<Diagnostic>) -> Result<A
                 let finding = if matches!(kind, Kind::Ratio) && matches!(expr, Expr::Figure(_)) {
                     Diagnostic::new(Code::MissingUnit, span, "an amount is wanted here, and this number has no unit")
                 } else {
-                    Diagnostic::new(Code::Mismatch, span, format!("this is {}, and an amount of material is wanted here", kind.article_name()))
+                    Diagnostic::new(
+                        Code::Mismatch,
+                        span,
+                        format!("this is {}, and an amount of material is wanted here", kind.article_name()),
+                    )
                 };
-                findings.push(finding.help("write a mass, a volume, moles, equivalents or `enough`: `24 mL`, `2.0 eq`, `0.3 * volume of crude`"));
+                findings.push(
+                    finding.help("write a mass, a volume, moles, equivalents or `enough`: `24 mL`, `2.0 eq`, `0.3 * volume of crude`"),
+                );
             }
             Err(finding) => findings.push(*finding),
         }
@@ -305,7 +307,8 @@ fn per_quantity(cursor: &mut Cursor<'_>, findings: &mut Vec<Diagnostic>) -> Resu
                 Ok(Figure { low: unit.to_si(1.0), high: None, plus_minus: None, kind: unit.kind, span })
             }
             Ok(_) | Err(crate::kinds::UnitError::Unknown { .. }) => {
-                let near = suggest::sentence(word, ["g", "kg", "mL", "L", "mol", "mmol"]).unwrap_or_else(|| "write `g`, `mL` or `mol`".to_owned());
+                let near =
+                    suggest::sentence(word, ["g", "kg", "mL", "L", "mol", "mmol"]).unwrap_or_else(|| "write `g`, `mL` or `mol`".to_owned());
                 Err(Diagnostic::new(Code::Mismatch, span, format!("`{word}` is not a unit of mass, volume or moles")).help(near))
             }
             Err(error) => Err(quantity::unit_finding(&error, span)),

@@ -18,9 +18,26 @@ pub const WATER_MOLAR_MASS: f64 = 18.015e-3;
 const ROOM: f64 = 293.15;
 
 const SUBSTANCE_FIELDS: &[&str] = &[
-    "also", "formula", "cas", "class", "melts", "boils", "density", "solid_density", "vapour", "vaporisation",
-    "heat_capacity", "flash", "partition", "solubility", "takes_up", "acidity", "takes_acid", "hazard",
-    "crystal_water", "grade",
+    "also",
+    "formula",
+    "cas",
+    "class",
+    "melts",
+    "boils",
+    "density",
+    "solid_density",
+    "vapour",
+    "vaporisation",
+    "heat_capacity",
+    "flash",
+    "partition",
+    "solubility",
+    "takes_up",
+    "acidity",
+    "takes_acid",
+    "hazard",
+    "crystal_water",
+    "grade",
 ];
 const AGENT_FIELDS: &[&str] = &["binds", "capacity", "floor", "retains", "bulk", "bead", "refuses", "regenerates", "effective_below"];
 
@@ -31,11 +48,9 @@ pub fn lines<'a>(block: &'a Block, findings: &mut Vec<Diagnostic>) -> Vec<&'a Li
         match node {
             Node::Line(line) if !line.broken && !line.tokens.is_empty() => lines.push(line),
             Node::Line(_) | Node::Comment(_) => {}
-            Node::Block(inner) => findings.push(Diagnostic::new(
-                Code::SyntaxExpected,
-                inner.head.span,
-                "no block stands inside this declaration",
-            )),
+            Node::Block(inner) => {
+                findings.push(Diagnostic::new(Code::SyntaxExpected, inner.head.span, "no block stands inside this declaration"))
+            }
         }
     }
     lines
@@ -121,9 +136,8 @@ fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut
         "formula" => {
             let at = field.cursor.here();
             let text = field.name_or_text()?;
-            let formula = Formula::parse(&text).map_err(|error| {
-                Diagnostic::new(Code::OutOfRange, at, format!("the formula `{text}` cannot be read: {}", error.what))
-            })?;
+            let formula = Formula::parse(&text)
+                .map_err(|error| Diagnostic::new(Code::OutOfRange, at, format!("the formula `{text}` cannot be read: {}", error.what)))?;
             substance.formula = Some(sourced(field, formula));
             substance.formula_text = text;
         }
@@ -375,15 +389,7 @@ pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solutio
 /// A kind of apparatus.
 pub fn apparatus(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Apparatus> {
     let (name, span) = head_name(&block.head).map_err(|finding| findings.push(finding)).ok()?;
-    let mut apparatus = Apparatus {
-        name,
-        serves: Vec::new(),
-        sizes: Vec::new(),
-        fill: None,
-        stores: false,
-        source: Rc::from(""),
-        span,
-    };
+    let mut apparatus = Apparatus { name, serves: Vec::new(), sizes: Vec::new(), fill: None, stores: false, source: Rc::from(""), span };
     for line in lines(block, findings) {
         let read = Field::of(line).and_then(|mut field| {
             match field.name {
@@ -433,14 +439,7 @@ pub fn fraction(field: &mut Field<'_>) -> Read<f64> {
 /// A measuring instrument.
 pub fn instrument(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Instrument> {
     let (name, span) = head_name(&block.head).map_err(|finding| findings.push(finding)).ok()?;
-    let mut instrument = Instrument {
-        title: name.replace('_', " "),
-        name,
-        volume: true,
-        range: (0.0, 0.0),
-        step: 0.0,
-        tolerance: None,
-    };
+    let mut instrument = Instrument { title: name.replace('_', " "), name, volume: true, range: (0.0, 0.0), step: 0.0, tolerance: None };
     const KINDS: &[Kind] = &[Kind::Volume, Kind::Mass];
     for line in lines(block, findings) {
         let read = Field::of(line).and_then(|mut field| {

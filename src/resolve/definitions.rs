@@ -389,9 +389,8 @@ impl Definitions {
     #[must_use]
     pub fn solution_of(&self, name: &str) -> Option<&Rc<Solution>> {
         let solute = self.find(name).map(|sub| self.substance(sub).name.clone());
-        self.solutions.iter().find(|s| {
-            s.strength.is_none()
-                && (s.name == name || s.also.iter().any(|a| a == name) || Some(&s.solute) == solute.as_ref())
-        })
+        self.solutions
+            .iter()
+            .find(|s| s.strength.is_none() && (s.name == name || s.also.iter().any(|a| a == name) || Some(&s.solute) == solute.as_ref()))
     }
 }

@@ -52,11 +52,7 @@ impl<'a> Field<'a> {
     #[must_use]
     pub fn failed(&self, failure: &Failure) -> Diagnostic {
         let expected = failure.expected.join(" or ");
-        Diagnostic::new(
-            Code::SyntaxExpected,
-            failure.span,
-            format!("{expected} belongs here in `{}`; {} was met", self.name, failure.met),
-        )
+        Diagnostic::new(Code::SyntaxExpected, failure.span, format!("{expected} belongs here in `{}`; {} was met", self.name, failure.met))
     }
 
     /// A figure of one of these kinds.
@@ -144,8 +140,8 @@ impl<'a> Field<'a> {
     /// The finding for a field that a declaration of this sort does not have.
     #[must_use]
     pub fn unknown(&self, sort: &str, known: &[&str]) -> Diagnostic {
-        let near = suggest::sentence(self.name, known.iter().copied())
-            .unwrap_or_else(|| format!("the fields of {sort} are {}", known.join(", ")));
+        let near =
+            suggest::sentence(self.name, known.iter().copied()).unwrap_or_else(|| format!("the fields of {sort} are {}", known.join(", ")));
         let name_span = Span { end: self.span.start + self.name.len(), ..self.span };
         Diagnostic::new(Code::UnknownField, name_span, format!("{sort} has no field `{}`", self.name)).help(near)
     }

@@ -196,7 +196,10 @@ impl Matcher<'_> {
             match item {
                 Item::Word(word) => {
                     // Behind a list a comma would ask for another name.
-                    let behind_list = at.checked_sub(1).and_then(|before| items.get(before)).is_some_and(|item| matches!(item, Item::Slot(slot) if slot.many));
+                    let behind_list = at
+                        .checked_sub(1)
+                        .and_then(|before| items.get(before))
+                        .is_some_and(|item| matches!(item, Item::Slot(slot) if slot.many));
                     if !behind_list && self.cursor.comma() && matches!(self.cursor.peek_at(1), Some(Tok::Word(next)) if next == word) {
                         self.cursor.advance();
                     }
@@ -283,7 +286,8 @@ impl Matcher<'_> {
 
     fn slot(&mut self, slot: &Slot, words: &[String], after: Option<&str>) -> Result<RawArg, Failure> {
         let wanted = slot.sort.wanted();
-        let named = matches!(slot.sort, Sort::Portion(_) | Sort::Reaction | Sort::Material | Sort::Substance | Sort::Label | Sort::Apparatus);
+        let named =
+            matches!(slot.sort, Sort::Portion(_) | Sort::Reaction | Sort::Material | Sort::Substance | Sort::Label | Sort::Apparatus);
         if named && self.name_is_missing(words, after) {
             return Err(self.cursor.failure(&wanted, true));
         }
@@ -375,7 +379,8 @@ impl Matcher<'_> {
 
     /// Whether behind the comma here a clause begins and no further name of a list.
     fn clause_follows(&self, words: &[String]) -> bool {
-        matches!(self.cursor.peek_at(1), Some(Tok::Word(word)) if words.contains(word)) && !matches!(self.cursor.peek_at(2), Some(Tok::Text(_)))
+        matches!(self.cursor.peek_at(1), Some(Tok::Word(word)) if words.contains(word))
+            && !matches!(self.cursor.peek_at(2), Some(Tok::Text(_)))
     }
 
     fn quantity(&mut self, kind: Kind, wanted: &str) -> Result<Figure, Failure> {
@@ -413,12 +418,8 @@ impl Matcher<'_> {
         }
         if kind == Kind::Count && (figure.low < 1.0 || figure.low > 100.0 || figure.low.fract() != 0.0) {
             self.findings.push(
-                Diagnostic::new(
-                    crate::diagnostics::Code::OutOfRange,
-                    figure.span,
-                    "a number of times is a whole number from 1 to 100",
-                )
-                .help("write `2 times`"),
+                Diagnostic::new(crate::diagnostics::Code::OutOfRange, figure.span, "a number of times is a whole number from 1 to 100")
+                    .help("write `2 times`"),
             );
         }
         Ok(figure)

@@ -21,7 +21,7 @@ use procedure::Draft;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::library;
 use crate::load::{Loader, take_in};
-use crate::source::{FileId, Sources, Span};
+use crate::source::{Sources, Span};
 use crate::syntax::{self, Block, Line, Node, Tok};
 
 /// Everything that one compilation reads.
@@ -55,10 +55,7 @@ pub fn resolve(path: &str, loader: &dyn Loader, sources: &mut Sources, findings:
     }
     collector.library(&files, sources, findings);
     let defs = collector.finish(findings);
-    let drafts = drafts_from
-        .into_iter()
-        .filter_map(|(block, doc)| procedure::read(block, doc, &defs, findings))
-        .collect();
+    let drafts = drafts_from.into_iter().filter_map(|(block, doc)| procedure::read(block, doc, &defs, findings)).collect();
     Resolved { defs, drafts, inputs }
 }
 
@@ -123,14 +120,11 @@ fn uses(tree: &syntax::File, findings: &mut Vec<Diagnostic>) -> Vec<(String, Spa
         if line.first_word() != Some("use") || line.broken {
             continue;
         }
-        match line.tokens.as_slice() {
-            [_, token] => {
-                if let Tok::Text(path) = &token.tok {
-                    uses.push((path.clone(), token.span));
-                    continue;
-                }
-            }
-            _ => {}
+        if let [_, token] = line.tokens.as_slice()
+            && let Tok::Text(path) = &token.tok
+        {
+            uses.push((path.clone(), token.span));
+            continue;
         }
         findings.push(
             Diagnostic::new(Code::SyntaxExpected, line.span, "`use` is followed by one path in quotation marks")
@@ -175,8 +169,6 @@ struct Collector {
     own: BTreeMap<(&'static str, String), Span>,
     /// Library entries already read.
     read: BTreeSet<usize>,
-    /// Effects of a broken block: no procedure of the file can be read with any trust.
-    library_files: BTreeMap<usize, FileId>,
 }
 
 impl Collector {
@@ -286,12 +278,10 @@ impl Collector {
             _ => {
                 if !block.head.broken {
                     let at = block.head.tokens.first().map_or(block.open, |token| token.span);
-                    findings.push(
-                        Diagnostic::new(Code::SyntaxExpected, at, "no such block stands here").help(
-                            "at the outermost level stand `procedure`, `operation`, `substance`, `agent`, `solution`, \
+                    findings.push(Diagnostic::new(Code::SyntaxExpected, at, "no such block stands here").help(
+                        "at the outermost level stand `procedure`, `operation`, `substance`, `agent`, `solution`, \
                              `reaction`, `apparatus` and `instrument`",
-                        ),
-                    );
+                    ));
                 }
             }
         }
@@ -318,9 +308,8 @@ impl Collector {
             let names: Vec<String> = self.defs.substances.iter().map(|substance| substance.name.clone()).collect();
             for name in &names {
                 for number in library::entries(&format!("+{name}")) {
-                    let all = library::entry(*number).is_some_and(|entry| {
-                        reactants(entry.text).iter().all(|reactant| self.defs.find(reactant).is_some())
-                    });
+                    let all = library::entry(*number)
+                        .is_some_and(|entry| reactants(entry.text).iter().all(|reactant| self.defs.find(reactant).is_some()));
                     if all && !self.read.contains(number) {
                         ready.insert(*number);
                     }
@@ -361,7 +350,6 @@ impl Collector {
         }
         let Some(entry) = library::entry(number) else { return };
         let id = sources.add_part(entry.file, entry.text, entry.first_line);
-        self.library_files.insert(number, id);
         let Some((tree, found)) = sources.get(id).map(|file| syntax::parse(id, file)) else { return };
         findings.extend(found);
         // What a declaration names is loaded too: not from its sources or doc, only from its words.
@@ -383,24 +371,20 @@ impl Collector {
     }
 
     fn finish(mut self, findings: &mut Vec<Diagnostic>) -> Definitions {
-        self.defs.instruments.sort_by(|a, b| {
-            (a.volume, a.range.1).partial_cmp(&(b.volume, b.range.1)).unwrap_or(std::cmp::Ordering::Equal)
-        });
+        self.defs
+            .instruments
+            .sort_by(|a, b| (a.volume, a.range.1).partial_cmp(&(b.volume, b.range.1)).unwrap_or(std::cmp::Ordering::Equal));
         let mut contact = Vec::new();
         for (block, _) in &self.reactions {
-            if let Some(reaction) = reaction::declare(block, &self.defs, findings) {
-                if reaction.extent == definitions::Extent::OnContact {
-                    contact.push(Rc::new(reaction));
-                }
+            if let Some(reaction) = reaction::declare(block, &self.defs, findings)
+                && reaction.extent == definitions::Extent::OnContact
+            {
+                contact.push(Rc::new(reaction));
             }
         }
         // The strongest acid is served first.
         let strength = |reaction: &definitions::Reaction| {
-            reaction
-                .left
-                .iter()
-                .filter_map(|(_, sub)| self.defs.substance(*sub).acidity.first().copied())
-                .fold(f64::INFINITY, f64::min)
+            reaction.left.iter().filter_map(|(_, sub)| self.defs.substance(*sub).acidity.first().copied()).fold(f64::INFINITY, f64::min)
         };
         contact.sort_by(|a, b| strength(a).total_cmp(&strength(b)).then_with(|| a.name.cmp(&b.name)));
         self.defs.contact = contact;

@@ -60,16 +60,7 @@ pub fn declare(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Opti
             findings.push(finding);
         }
     }
-    let operation = Operation {
-        name,
-        doc: doc.to_owned(),
-        span,
-        form,
-        needs,
-        effects,
-        says: says.unwrap_or_default(),
-        cautions,
-    };
+    let operation = Operation { name, doc: doc.to_owned(), span, form, needs, effects, says: says.unwrap_or_default(), cautions };
     if findings.len() == before {
         holds_together(&operation, findings);
     }
@@ -154,12 +145,8 @@ fn effect(line: &Line, form: &Form) -> Read<EffectCall> {
     let head = arrow.map_or(tokens, |at| tokens.get(..at).unwrap_or(tokens));
     let reference = Form { items: by_reference(&physics.items), roles: physics.roles.clone(), ..physics.clone() };
     let matched = matcher::read(&reference, head, line.span).map_err(|failure| {
-        Diagnostic::new(
-            Code::BadForm,
-            failure.span,
-            format!("{} belongs here; {} was met", failure.expected.join(" or "), failure.met),
-        )
-        .help(format!("the effect reads `{}`", physics.text))
+        Diagnostic::new(Code::BadForm, failure.span, format!("{} belongs here; {} was met", failure.expected.join(" or "), failure.met))
+            .help(format!("the effect reads `{}`", physics.text))
     })?;
     if let Some(finding) = matched.findings.into_iter().next() {
         return Err(finding);
@@ -251,7 +238,11 @@ fn holds_together(operation: &Operation, findings: &mut Vec<Diagnostic>) {
         let portion = matches!(slot.sort, Sort::Portion(_) | Sort::Material) && slot.mode == Mode::Takes;
         let uses = in_effects.iter().filter(|name| **name == slot.name).count();
         if portion && uses != 1 {
-            let what = if uses == 0 { "goes into no effect: the matter in it would vanish" } else { "goes into two effects: its matter would be doubled" };
+            let what = if uses == 0 {
+                "goes into no effect: the matter in it would vanish"
+            } else {
+                "goes into two effects: its matter would be doubled"
+            };
             findings.push(
                 Diagnostic::new(Code::BadForm, form.span, format!("what stands in `{}` {what}", slot.name))
                     .help("name the slot on exactly one `effect` line"),
@@ -268,8 +259,7 @@ fn holds_together(operation: &Operation, findings: &mut Vec<Diagnostic>) {
             findings.push(no_slot(place, operation.span, form));
         }
     }
-    let made: BTreeSet<&str> =
-        operation.effects.iter().flat_map(|call| call.roles.iter().map(|(_, role)| role.as_str())).collect();
+    let made: BTreeSet<&str> = operation.effects.iter().flat_map(|call| call.roles.iter().map(|(_, role)| role.as_str())).collect();
     for role in form.all_roles() {
         if !made.contains(role) {
             findings.push(

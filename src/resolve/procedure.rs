@@ -305,9 +305,11 @@ impl Reader<'_> {
             Some(verb) => self.statement(line, verb, step),
             None => {
                 let at = line.tokens.first().map_or(line.span, |token| token.span);
-                self.findings.push(
-                    Diagnostic::new(Code::SyntaxExpected, at, "a statement begins with a verb: `combine`, `reflux`, `wash` …"),
-                );
+                self.findings.push(Diagnostic::new(
+                    Code::SyntaxExpected,
+                    at,
+                    "a statement begins with a verb: `combine`, `reflux`, `wash` …",
+                ));
                 self.draft.taint.line(line);
             }
         }
@@ -346,10 +348,7 @@ impl Reader<'_> {
             let what = cursor.name("a substance")?;
             let material = matcher::read_material(&mut cursor, what, &[], &mut findings)?;
             if !cursor.is_done() {
-                return Err(cursor.failure(
-                    if material.amount.is_some() { "the end of the statement" } else { "a comma" },
-                    false,
-                ));
+                return Err(cursor.failure(if material.amount.is_some() { "the end of the statement" } else { "a comma" }, false));
             }
             if material.amount.is_none() {
                 return Err(cursor.failure("a comma and the amount", false));
@@ -376,8 +375,7 @@ impl Reader<'_> {
                 .help(format!("write the names of a list with commas between them: `{form}`"))
                 .edit(comma, ",")
         } else {
-            let expected: Vec<&str> =
-                failure.expected.iter().map(String::as_str).filter(|text| !text.is_empty()).collect();
+            let expected: Vec<&str> = failure.expected.iter().map(String::as_str).filter(|text| !text.is_empty()).collect();
             let expected = match expected.as_slice() {
                 [] => "nothing more".to_owned(),
                 [one] => (*one).to_owned(),
@@ -412,12 +410,7 @@ impl Reader<'_> {
                 Ok(matched) => {
                     self.findings.extend(matched.findings.iter().cloned());
                     let number = self.draft.statements.len();
-                    self.draft.statements.push(DraftStatement {
-                        operation: Rc::clone(operation),
-                        matched,
-                        span: line.span,
-                        step,
-                    });
+                    self.draft.statements.push(DraftStatement { operation: Rc::clone(operation), matched, span: line.span, step });
                     self.entry(step, Entry::Statement(number));
                     return;
                 }

@@ -83,13 +83,7 @@ pub fn read(measure: &Measure, wanted: &[Kind]) -> Result<Figure, Diagnostic> {
     let unit = match unit_of(measure)? {
         Some(unit) => unit,
         None if wanted.contains(&Kind::Ratio) => {
-            return check(Figure {
-                low: measure.low,
-                high: measure.high,
-                plus_minus: measure.plus_minus,
-                kind: Kind::Ratio,
-                span,
-            });
+            return check(Figure { low: measure.low, high: measure.high, plus_minus: measure.plus_minus, kind: Kind::Ratio, span });
         }
         None => {
             return Err(Diagnostic::new(
@@ -107,13 +101,7 @@ pub fn read(measure: &Measure, wanted: &[Kind]) -> Result<Figure, Diagnostic> {
         return Err(Diagnostic::new(
             Code::Mismatch,
             span,
-            format!(
-                "`{} {}` is {}, and {} is wanted here",
-                measure.figures,
-                unit.text,
-                unit.kind.article_name(),
-                main.article_name()
-            ),
+            format!("`{} {}` is {}, and {} is wanted here", measure.figures, unit.text, unit.kind.article_name(), main.article_name()),
         )
         .help(format!("write {}, such as `{}`", main.article_name(), main.example())));
     }
@@ -130,12 +118,8 @@ pub fn read(measure: &Measure, wanted: &[Kind]) -> Result<Figure, Diagnostic> {
 #[must_use]
 pub fn percent_of_what(measure: &Measure, span: Span) -> Diagnostic {
     let figures = &measure.figures;
-    Diagnostic::new(
-        Code::PercentOfWhat,
-        span,
-        format!("`{figures} %` does not say of what: by mass, by volume, or mass in volume"),
-    )
-    .help(format!("write `{figures} % w/w`, `{figures} % v/v` or `{figures} % w/v`, whichever the label says"))
+    Diagnostic::new(Code::PercentOfWhat, span, format!("`{figures} %` does not say of what: by mass, by volume, or mass in volume"))
+        .help(format!("write `{figures} % w/w`, `{figures} % v/v` or `{figures} % w/v`, whichever the label says"))
 }
 
 fn check(figure: Figure) -> Result<Figure, Diagnostic> {
@@ -150,13 +134,15 @@ fn check(figure: Figure) -> Result<Figure, Diagnostic> {
     }
     let fraction = matches!(figure.kind, Kind::MassFraction | Kind::VolumeFraction);
     match figure.kind {
-        Kind::Temperature if figure.low < 0.0 => refuse(format!(
-            "{} is below absolute zero (-273.15 degC)",
-            show(figure.low, Kind::Temperature, 4)
-        )),
+        Kind::Temperature if figure.low < 0.0 => {
+            refuse(format!("{} is below absolute zero (-273.15 degC)", show(figure.low, Kind::Temperature, 4)))
+        }
         Kind::Temperature | Kind::TemperatureDifference | Kind::MolarEnergy | Kind::Energy => Ok(figure),
         Kind::Ratio => Ok(figure),
-        _ if fraction && figure.top() > 1.0 => refuse("a strength of more than 100 % cannot be".to_owned()),
+        _ if fraction && figure.top() > 1.0 => {
+            Err(Diagnostic::new(Code::OutOfRange, figure.span, "a strength of more than 100 % cannot be")
+                .help("a strength lies between 0 and 100 %; look at the label again"))
+        }
         _ if figure.low < 0.0 => refuse(format!("{} cannot be negative", figure.kind.article_name())),
         _ => Ok(figure),
     }

@@ -154,12 +154,8 @@ fn read_equation(line: &Line, defs: &Definitions, findings: &mut Vec<Diagnostic>
     let at = line.tokens.iter().position(|token| matches!(token.tok, Tok::Arrow | Tok::Equilibrium));
     let Some(at) = at else {
         findings.push(
-            Diagnostic::new(
-                Code::SyntaxExpected,
-                line.span,
-                "neither an equation nor a field of a reaction stands here",
-            )
-            .help("an equation has `<=>` or `->` in it; the fields are `equilibrium`, `conversion`, `catalyst` and `heat`"),
+            Diagnostic::new(Code::SyntaxExpected, line.span, "neither an equation nor a field of a reaction stands here")
+                .help("an equation has `<=>` or `->` in it; the fields are `equilibrium`, `conversion`, `catalyst` and `heat`"),
         );
         return None;
     };
@@ -225,17 +221,19 @@ fn side(tokens: &[Token], whole: Span, defs: &Definitions, findings: &mut Vec<Di
 
 fn balanced(left: &Side, right: &Side, defs: &Definitions, span: Span, findings: &mut Vec<Diagnostic>) -> bool {
     fn formulas<'a>(side: &Side, defs: &'a Definitions) -> Result<Vec<(f64, &'a Formula)>, Sub> {
-        side.iter()
-            .map(|(n, sub)| defs.substance(*sub).formula.as_ref().map(|formula| (*n, &formula.value)).ok_or(*sub))
-            .collect()
+        side.iter().map(|(n, sub)| defs.substance(*sub).formula.as_ref().map(|formula| (*n, &formula.value)).ok_or(*sub)).collect()
     }
     let (left, right) = match (formulas(left, defs), formulas(right, defs)) {
         (Ok(left), Ok(right)) => (left, right),
         (Err(sub), _) | (_, Err(sub)) => {
             let name = &defs.substance(sub).name;
             findings.push(
-                Diagnostic::new(Code::NotKnown, span, format!("the formula of `{name}` is not known, so nothing can be said about its atoms"))
-                    .help("give its formula where it is declared"),
+                Diagnostic::new(
+                    Code::NotKnown,
+                    span,
+                    format!("the formula of `{name}` is not known, so nothing can be said about its atoms"),
+                )
+                .help("give its formula where it is declared"),
             );
             return false;
         }

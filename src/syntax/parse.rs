@@ -2,25 +2,47 @@
 
 use pest::Parser;
 use pest::iterators::Pair;
-use pest_derive::Parser;
 
 use super::scan::{Piece, scan};
 use super::tree::{Block, Comment, File, Line, Measure, Node, Tok, Token};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::source::{FileId, SourceFile, Span};
 
-#[derive(Parser)]
-#[grammar = "../grammar/procedure.pest"]
-struct LineParser;
+mod grammar {
+    #![allow(missing_docs, reason = "the rules are described in the grammar itself")]
+
+    #[derive(pest_derive::Parser)]
+    #[grammar = "../grammar/procedure.pest"]
+    pub struct LineParser;
+}
+use grammar::{LineParser, Rule};
 
 /// The signs of the grammar, so that a token need not own its text.
-const SIGNS: &[&str] =
-    &["...", "..", ",", "+", "*", "/", "=", "(", ")", "[", "]", "<", ">", ":", "|", "-", "%"];
+const SIGNS: &[&str] = &["...", "..", ",", "+", "*", "/", "=", "(", ")", "[", "]", "<", ">", ":", "|", "-", "%"];
 
 /// Words that stand behind a bare number and are no unit: they go on with the statement.
 const NEVER_UNITS: &[&str] = &[
-    "source", "from", "for", "to", "at", "in", "over", "with", "of", "per", "running", "as", "by", "collecting", "cooling",
-    "taking", "returning", "parting", "until", "filled", "is",
+    "source",
+    "from",
+    "for",
+    "to",
+    "at",
+    "in",
+    "over",
+    "with",
+    "of",
+    "per",
+    "running",
+    "as",
+    "by",
+    "collecting",
+    "cooling",
+    "taking",
+    "returning",
+    "parting",
+    "until",
+    "filled",
+    "is",
 ];
 
 /// Parses a whole file. The tree holds whatever could be read; the findings say what could not.
@@ -54,13 +76,7 @@ pub fn parse(id: FileId, file: &SourceFile) -> (File, Vec<Diagnostic>) {
                     Diagnostic::new(Code::SyntaxExpected, span, "a brace opens a block here, and nothing says of what")
                         .help("a block begins with `procedure`, `step`, `reaction`, `operation`, `substance` or the like"),
                 );
-                let head = Line {
-                    tokens: Vec::new(),
-                    comments: Vec::new(),
-                    span,
-                    blank_before: false,
-                    broken: true,
-                };
+                let head = Line { tokens: Vec::new(), comments: Vec::new(), span, blank_before: false, broken: true };
                 stack.push((head, span, std::mem::take(&mut nodes)));
             }
             Piece::Close(span) => {
@@ -103,22 +119,9 @@ struct Builder<'a> {
     line: Line,
 }
 
-fn line(
-    id: FileId,
-    file: &SourceFile,
-    start: usize,
-    end: usize,
-    blank_before: bool,
-    findings: &mut Vec<Diagnostic>,
-) -> Line {
+fn line(id: FileId, file: &SourceFile, start: usize, end: usize, blank_before: bool, findings: &mut Vec<Diagnostic>) -> Line {
     let text = file.text.get(start..end).unwrap_or("");
-    let line = Line {
-        tokens: Vec::new(),
-        comments: Vec::new(),
-        span: Span::new(id, start..end),
-        blank_before,
-        broken: false,
-    };
+    let line = Line { tokens: Vec::new(), comments: Vec::new(), span: Span::new(id, start..end), blank_before, broken: false };
     let mut builder = Builder { id, base: start, text, findings, line };
     match LineParser::parse(Rule::line, text) {
         Ok(pairs) => {
@@ -159,8 +162,7 @@ impl Builder<'_> {
 
     fn push(&mut self, tok: Tok, span: Span) {
         let before = self.line.tokens.last().map_or(0, |token| token.span.end - self.base);
-        let breaks = !self.line.tokens.is_empty()
-            && self.text.get(before..span.start - self.base).is_some_and(|gap| gap.contains('\n'));
+        let breaks = !self.line.tokens.is_empty() && self.text.get(before..span.start - self.base).is_some_and(|gap| gap.contains('\n'));
         self.line.tokens.push(Token { tok, span, breaks });
     }
 
@@ -170,12 +172,7 @@ impl Builder<'_> {
         let written = pair.as_str();
         match pair.as_rule() {
             Rule::comment => {
-                let comment = Comment {
-                    text: written.trim_end().to_owned(),
-                    span,
-                    same_line: true,
-                    blank_before: false,
-                };
+                let comment = Comment { text: written.trim_end().to_owned(), span, same_line: true, blank_before: false };
                 self.line.comments.push((self.line.tokens.len(), comment));
             }
             Rule::text => {
@@ -185,6 +182,9 @@ impl Builder<'_> {
             Rule::open_text => {
                 let message = "this text is never closed: the second quotation mark is missing";
                 self.fault(Code::SyntaxText, from, to, message, None);
+                if let Some(finding) = self.findings.last_mut() {
+                    finding.help = Some("close it on the same line with `\"`".to_owned());
+                }
                 let inside = written.trim_start_matches(['"', '\u{201C}', '\u{201D}']);
                 self.push(Tok::Text(inside.to_owned()), span);
             }
@@ -197,7 +197,13 @@ impl Builder<'_> {
             }
             Rule::dash_range => {
                 let mend = written.replacen(['-', '\u{2013}', '\u{2014}'], "..", 1);
-                self.fault(Code::SyntaxSlip, from, to, "a dash between two numbers could be a minus: a range is written with two dots", Some(mend.clone()));
+                self.fault(
+                    Code::SyntaxSlip,
+                    from,
+                    to,
+                    "a dash between two numbers could be a minus: a range is written with two dots",
+                    Some(mend.clone()),
+                );
                 self.measure_from(&mend, span);
             }
             Rule::semicolon => {
@@ -229,13 +235,7 @@ impl Builder<'_> {
 
     fn stray(&mut self, written: &str, from: usize, to: usize) {
         match written {
-            "\u{B0}" => self.fault(
-                Code::AmbiguousUnit,
-                from,
-                to,
-                "a bare degree sign does not say which scale",
-                Some("degC".to_owned()),
-            ),
+            "\u{B0}" => self.fault(Code::AmbiguousUnit, from, to, "a bare degree sign does not say which scale", Some("degC".to_owned())),
             "\0" => self.fault(Code::SyntaxNotText, from, to, "a NUL byte stands here: this is not text", None),
             _ => {
                 let name = written.chars().next().map_or(0, |c| c as u32);

@@ -23,13 +23,11 @@ pub fn print(file: &File) -> String {
 #[must_use]
 pub fn line_text(tokens: &[Token]) -> String {
     let mut out = String::new();
-    let mut before: Option<&Token> = None;
-    for token in tokens {
-        if before.is_some_and(|before| spaced(before, token, tokens)) {
+    for (at, token) in tokens.iter().enumerate() {
+        if spaced(tokens, at) {
             out.push(' ');
         }
         out.push_str(&token.tok.written());
-        before = Some(token);
     }
     out
 }
@@ -88,7 +86,6 @@ fn one_line(line: &Line, depth: usize, columns: Columns, tail: &str, out: &mut S
     pad(out, depth * INDENT);
     let width_of = |out: &String, from: usize| out.get(from..).map_or(0, |text| text.chars().count());
     let mut row = start + depth * INDENT;
-    let mut before: Option<&Token> = None;
     let mut comments = line.comments.iter().peekable();
     // Where the last comment ends: two on one line would be one.
     let mut commented = usize::MAX;
@@ -102,7 +99,7 @@ fn one_line(line: &Line, depth: usize, columns: Columns, tail: &str, out: &mut S
             out.push('\n');
             row = out.len();
             pad(out, depth * INDENT + 2 * INDENT);
-        } else if let Some(before) = before {
+        } else if at > 0 {
             let column = match &token.tok {
                 Tok::Arrow => columns.arrow,
                 Tok::Sign("=") => columns.equals,
@@ -111,7 +108,7 @@ fn one_line(line: &Line, depth: usize, columns: Columns, tail: &str, out: &mut S
                 _ => 0,
             };
             let width = width_of(out, row);
-            let blanks = column.saturating_sub(width).max(usize::from(spaced(before, token, &line.tokens)));
+            let blanks = column.saturating_sub(width).max(usize::from(spaced(&line.tokens, at)));
             pad(out, blanks);
         }
         match bare_figure(token) {
@@ -122,7 +119,6 @@ fn one_line(line: &Line, depth: usize, columns: Columns, tail: &str, out: &mut S
             }
             _ => out.push_str(&token.tok.written()),
         }
-        before = Some(token);
     }
     out.push_str(if line.tokens.is_empty() { tail.trim_start() } else { tail });
     for (_, comment) in comments {
@@ -150,7 +146,8 @@ fn pad(out: &mut String, blanks: usize) {
 }
 
 /// Whether a blank stands between two neighbouring tokens.
-fn spaced(before: &Token, token: &Token, all: &[Token]) -> bool {
+fn spaced(all: &[Token], at: usize) -> bool {
+    let (Some(before), Some(token)) = (at.checked_sub(1).and_then(|before| all.get(before)), all.get(at)) else { return false };
     let in_form = all.first().is_some_and(|first| matches!(&first.tok, Tok::Word(word) if word == "form"));
     let bare = |tok: &Tok| matches!(tok, Tok::Quantity(measure) if measure.unit.is_none());
     match (&before.tok, &token.tok) {
@@ -160,8 +157,8 @@ fn spaced(before: &Token, token: &Token, all: &[Token]) -> bool {
         (_, Tok::Sign("," | ")" | "]" | ":" | "..." | "%")) | (Tok::Sign("(" | "[" | ".."), _) | (_, Tok::Sign("..")) => false,
         (Tok::Sign("<"), _) | (_, Tok::Sign(">")) => !in_form,
         // `2/3` is a figure; `a / b` is a division.
-        (left, Tok::Sign("/")) => !bare(left),
-        (Tok::Sign("/"), right) => !bare(right),
+        (left, Tok::Sign("/")) => !(bare(left) && all.get(at + 1).is_some_and(|next| bare(&next.tok))),
+        (Tok::Sign("/"), right) => !(bare(right) && at >= 2 && all.get(at - 2).is_some_and(|left| bare(&left.tok))),
         _ => true,
     }
 }
@@ -170,10 +167,12 @@ fn spaced(before: &Token, token: &Token, all: &[Token]) -> bool {
 fn columns(list: &[Node], declaration: bool) -> Vec<Columns> {
     let mut columns = vec![Columns::default(); list.len()];
     if declaration {
-        let lines = || list.iter().filter_map(|node| match node {
-            Node::Line(line) if line.tokens.len() > 1 => Some(line),
-            _ => None,
-        });
+        let lines = || {
+            list.iter().filter_map(|node| match node {
+                Node::Line(line) if line.tokens.len() > 1 => Some(line),
+                _ => None,
+            })
+        };
         let value = lines().filter_map(|line| line.first_word()).map(|word| word.chars().count() + 1).max().unwrap_or(0);
         // An equation begins with a name and is no field.
         let value = if lines().any(is_equation) { 0 } else { value.max(9) };
@@ -193,15 +192,25 @@ fn columns(list: &[Node], declaration: bool) -> Vec<Columns> {
         }
         return columns;
     }
-    share(list, &mut columns, |line| {
-        let at = line.tokens.iter().position(|token| token.tok == Tok::Sign("="))?;
-        (line.first_word() == Some("take") && at == 2).then(|| before_width(line, at)).flatten()
-    }, |column, width| column.equals = width);
-    share(list, &mut columns, |line| {
-        let at = line.tokens.iter().position(|token| token.tok == Tok::Arrow)?;
-        let whole = line.tokens.iter().all(|token| !token.breaks) && line.comments.iter().all(|(n, _)| *n > at);
-        (whole && at > 0).then(|| before_width(line, at)).flatten()
-    }, |column, width| column.arrow = width);
+    share(
+        list,
+        &mut columns,
+        |line| {
+            let at = line.tokens.iter().position(|token| token.tok == Tok::Sign("="))?;
+            (line.first_word() == Some("take") && at == 2).then(|| before_width(line, at)).flatten()
+        },
+        |column, width| column.equals = width,
+    );
+    share(
+        list,
+        &mut columns,
+        |line| {
+            let at = line.tokens.iter().position(|token| token.tok == Tok::Arrow)?;
+            let whole = line.tokens.iter().all(|token| !token.breaks) && line.comments.iter().all(|(n, _)| *n > at);
+            (whole && at > 0).then(|| before_width(line, at)).flatten()
+        },
+        |column, width| column.arrow = width,
+    );
     columns
 }
 
@@ -229,12 +238,7 @@ fn before_width(line: &Line, at: usize) -> Option<usize> {
 }
 
 /// Gives each run of neighbouring lines for which `width` answers the widest of its widths.
-fn share(
-    list: &[Node],
-    columns: &mut [Columns],
-    width: impl Fn(&Line) -> Option<usize>,
-    set: impl Fn(&mut Columns, usize),
-) {
+fn share(list: &[Node], columns: &mut [Columns], width: impl Fn(&Line) -> Option<usize>, set: impl Fn(&mut Columns, usize)) {
     let widths: Vec<Option<usize>> = list
         .iter()
         .map(|node| match node {

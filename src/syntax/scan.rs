@@ -4,7 +4,7 @@
 //! so that the finding stands where the brace should.
 
 use crate::diagnostics::{Code, Diagnostic};
-use crate::source::{SourceFile, FileId, Span};
+use crate::source::{FileId, SourceFile, Span};
 
 /// How deep blocks may nest.
 pub const MAX_DEPTH: usize = 256;
@@ -16,21 +16,36 @@ pub const MAX_LINE: usize = 64 * 1024;
 pub const DEEPER: usize = 2;
 
 /// Words that begin a block wherever they begin a line.
-pub const BLOCK_WORDS: &[&str] = &[
-    "procedure", "step", "reaction", "operation", "substance", "solution", "agent", "apparatus", "instrument",
-];
+pub const BLOCK_WORDS: &[&str] =
+    &["procedure", "step", "reaction", "operation", "substance", "solution", "agent", "apparatus", "instrument"];
 
 /// What the scanner hands on, in order.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Piece {
     /// Bytes `start..end` are one logical line.
-    Line { start: usize, end: usize, blank_before: bool },
+    Line {
+        /// First byte.
+        start: usize,
+        /// One past the last byte.
+        end: usize,
+        /// Whether a blank line stands before it.
+        blank_before: bool,
+    },
     /// The line before it opens a block.
     Open(Span),
     /// A block ends.
     Close(Span),
     /// A comment by itself.
-    Comment { start: usize, end: usize, blank_before: bool, same_line: bool },
+    Comment {
+        /// First byte.
+        start: usize,
+        /// One past the last byte.
+        end: usize,
+        /// Whether a blank line stands before it.
+        blank_before: bool,
+        /// Whether it stands behind a brace.
+        same_line: bool,
+    },
 }
 
 struct Scanner<'a> {
@@ -89,8 +104,7 @@ impl Scanner<'_> {
     /// One physical line from its first visible byte.
     fn physical(&mut self, start: usize, end: usize, indent: usize, blank: bool) {
         let text = self.file.text.get(start..end).unwrap_or("");
-        let continues = self.open_line.as_ref().is_some_and(|line| indent >= line.indent + DEEPER)
-            && !text.starts_with(['}', '{']);
+        let continues = self.open_line.as_ref().is_some_and(|line| indent >= line.indent + DEEPER) && !text.starts_with(['}', '{']);
         if !continues {
             self.finish();
         }
@@ -111,7 +125,7 @@ impl Scanner<'_> {
     /// A stretch of one physical line between braces.
     fn segment(&mut self, from: usize, to: usize, indent: usize, blank: bool, line_start: usize) {
         let raw = self.file.text.get(from..to).unwrap_or("");
-        let text = raw.trim_matches(|c| is_blank(c));
+        let text = raw.trim_matches(is_blank);
         if text.is_empty() {
             return;
         }
@@ -125,8 +139,7 @@ impl Scanner<'_> {
         match &mut self.open_line {
             Some(line) => line.end = to,
             None => {
-                self.open_line =
-                    Some(OpenLine { start: from, end: to, indent, blank_before: blank, first_line_end: to });
+                self.open_line = Some(OpenLine { start: from, end: to, indent, blank_before: blank, first_line_end: to });
             }
         }
         // A block's first line without its brace: the lines below it are its body, not its tail.
@@ -172,10 +185,7 @@ impl Scanner<'_> {
             );
             return;
         }
-        self.pieces.push((
-            Piece::Line { start: line.start, end: line.end, blank_before: line.blank_before },
-            line.indent,
-        ));
+        self.pieces.push((Piece::Line { start: line.start, end: line.end, blank_before: line.blank_before }, line.indent));
     }
 }
 
@@ -212,12 +222,7 @@ fn braces(text: &str) -> Vec<(usize, char)> {
 }
 
 /// Makes opens and closes match, reporting each that is missing or one too many.
-fn balance(
-    pieces: Vec<(Piece, usize)>,
-    id: FileId,
-    file: &SourceFile,
-    findings: &mut Vec<Diagnostic>,
-) -> Vec<Piece> {
+fn balance(pieces: Vec<(Piece, usize)>, id: FileId, file: &SourceFile, findings: &mut Vec<Diagnostic>) -> Vec<Piece> {
     let opens = pieces.iter().filter(|(piece, _)| matches!(piece, Piece::Open(_))).count();
     let closes = pieces.iter().filter(|(piece, _)| matches!(piece, Piece::Close(_))).count();
     let balanced = opens == closes && never_below_zero(&pieces);
@@ -255,9 +260,7 @@ fn balance(
                     };
                     if stray {
                         findings.push(
-                            Diagnostic::new(Code::SyntaxBrace, *span, "this brace closes nothing")
-                                .help("take it out")
-                                .edit(*span, ""),
+                            Diagnostic::new(Code::SyntaxBrace, *span, "this brace closes nothing").help("take it out").edit(*span, ""),
                         );
                         continue;
                     }

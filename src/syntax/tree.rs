@@ -112,8 +112,7 @@ pub struct Measure {
 
 impl PartialEq for Measure {
     fn eq(&self, other: &Self) -> bool {
-        self.figures == other.figures
-            && self.unit.as_ref().map(|unit| &unit.0) == other.unit.as_ref().map(|unit| &unit.0)
+        self.figures == other.figures && self.unit.as_ref().map(|unit| &unit.0) == other.unit.as_ref().map(|unit| &unit.0)
     }
 }
 

@@ -107,11 +107,7 @@ fn the_quotients_a_bench_uses() {
         (Kind::Mass, Kind::MolarMass, Some(Kind::Amount)),
         (Kind::Mass, Kind::MassFraction, Some(Kind::Mass)),
         (Kind::Mass, Kind::Count, Some(Kind::Mass)),
-        (
-            Kind::MassPerVolume,
-            Kind::MolarMass,
-            Some(Kind::Concentration),
-        ),
+        (Kind::MassPerVolume, Kind::MolarMass, Some(Kind::Concentration)),
         (Kind::Density, Kind::MolarMass, Some(Kind::Concentration)),
         (Kind::Temperature, Kind::Temperature, None),
         (Kind::Temperature, Kind::Duration, None),
@@ -129,10 +125,7 @@ fn kinds_of_one_dimension_do_not_add() {
         }
         assert_eq!(sum(a, b), None, "{a:?} + {b:?}");
     }
-    assert_eq!(
-        difference(Kind::TemperatureDifference, Kind::Temperature),
-        None
-    );
+    assert_eq!(difference(Kind::TemperatureDifference, Kind::Temperature), None);
 }
 
 #[test]
@@ -168,10 +161,7 @@ fn si_symbols_are_units_of_factor_one() {
 fn dimensions_print_with_superscripts() {
     assert_eq!(Kind::Density.dimension().to_string(), "kg·m⁻³");
     assert_eq!(Kind::Mass.dimension().to_string(), "kg");
-    assert_eq!(
-        Kind::MolarHeatCapacity.dimension().to_string(),
-        "kg·m²·s⁻²·K⁻¹·mol⁻¹"
-    );
+    assert_eq!(Kind::MolarHeatCapacity.dimension().to_string(), "kg·m²·s⁻²·K⁻¹·mol⁻¹");
     assert_eq!(Dimension::NONE.to_string(), "1");
     assert_eq!(Dimension::new(0, 1, 0, 0, 0).pow(-12).to_string(), "m⁻¹²");
 }

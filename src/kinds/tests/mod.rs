@@ -61,9 +61,7 @@ fn unknown(text: &str) -> Vec<String> {
 fn samples(count: usize) -> impl Iterator<Item = f64> {
     let mut state: u64 = 0x2545_f491_4f6c_dd1d;
     std::iter::repeat_with(move || {
-        state = state
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         let fraction = (state >> 11) as f64 / (1_u64 << 53) as f64;
         let exponent = (state >> 3) % 13;
         (fraction + 0.1) * 10_f64.powi(exponent as i32 - 6)

@@ -1,20 +1,10 @@
 //! Published values, each with its source.
 
-use super::super::{
-    Kind, KindError, Quantity, decimals, difference, difference_unit, significant, sum,
-};
+use super::super::{Kind, KindError, Quantity, decimals, difference, difference_unit, significant, sum};
 use super::{ambiguous, assert_close, convert, read, si};
 
 /// id, number, from, to, expected, relative tolerance, source
-type Conversion = (
-    &'static str,
-    f64,
-    &'static str,
-    &'static str,
-    f64,
-    f64,
-    &'static str,
-);
+type Conversion = (&'static str, f64, &'static str, &'static str, f64, f64, &'static str);
 
 /// Looser than the printed figures, tighter than any confusion of units.
 const PRINTED: f64 = 1e-6;
@@ -49,10 +39,7 @@ const CONVERSIONS: &[Conversion] = &[
 fn conversions_agree_with_their_sources() {
     for (id, number, from, to, expected, tolerance, source) in CONVERSIONS {
         let got = convert(*number, from, to);
-        assert!(
-            (got - expected).abs() <= tolerance * expected,
-            "{id}: {number} {from} is {got} {to}, but {expected} in {source}"
-        );
+        assert!((got - expected).abs() <= tolerance * expected, "{id}: {number} {from} is {got} {to}, but {expected} in {source}");
     }
 }
 
@@ -71,10 +58,7 @@ const TEMPERATURES: &[(&str, f64, &str, &str, f64, &str)] = &[
 fn temperatures_agree_with_their_sources() {
     for (id, number, from, to, expected, source) in TEMPERATURES {
         let got = convert(*number, from, to);
-        assert!(
-            (got - expected).abs() <= 0.01,
-            "{id}: {number} {from} is {got} {to}, but {expected} in {source}"
-        );
+        assert!((got - expected).abs() <= 0.01, "{id}: {number} {from} is {got} {to}, but {expected} in {source}");
     }
 }
 
@@ -92,22 +76,10 @@ fn an_interval_of_eighteen_fahrenheit_degrees_is_ten_kelvin() {
 #[test]
 fn two_temperatures_do_not_add() {
     assert_eq!(sum(Kind::Temperature, Kind::Temperature), None);
-    assert_eq!(
-        sum(Kind::Temperature, Kind::TemperatureDifference),
-        Some(Kind::Temperature)
-    );
-    assert_eq!(
-        difference(Kind::Temperature, Kind::Temperature),
-        Some(Kind::TemperatureDifference)
-    );
+    assert_eq!(sum(Kind::Temperature, Kind::TemperatureDifference), Some(Kind::Temperature));
+    assert_eq!(difference(Kind::Temperature, Kind::Temperature), Some(Kind::TemperatureDifference));
     let at = |celsius| Quantity::checked(si(celsius, "degC"), Kind::Temperature).unwrap();
-    assert_eq!(
-        at(20.0).checked_add(at(30.0)),
-        Err(KindError::CannotAdd {
-            left: Kind::Temperature,
-            right: Kind::Temperature
-        })
-    );
+    assert_eq!(at(20.0).checked_add(at(30.0)), Err(KindError::CannotAdd { left: Kind::Temperature, right: Kind::Temperature }));
 }
 
 /// A040, definition: nothing is colder than −273.15 °C.
@@ -185,10 +157,7 @@ fn decimal_places_agree_with_their_source() {
 /// A088 and A091 again, OpenStax Chemistry 2e, this time through the kinds.
 #[test]
 fn densities_come_out_as_densities() {
-    for (mass, volume, unit, figures, expected) in [
-        (421.23, 486.0, "mL", 3, "0.867"),
-        (31.1415, 30.13, "cm3", 4, "1.034"),
-    ] {
+    for (mass, volume, unit, figures, expected) in [(421.23, 486.0, "mL", 3, "0.867"), (31.1415, 30.13, "cm3", 4, "1.034")] {
         let mass = Quantity::checked(si(mass, "g"), Kind::Mass).unwrap();
         let volume = Quantity::checked(si(volume, unit), Kind::Volume).unwrap();
         let density = mass.checked_div(volume).unwrap();

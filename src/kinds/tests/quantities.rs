@@ -17,10 +17,7 @@ fn arithmetic_carries_the_kind() {
     assert_eq!((amount.kind, mass.kind), (Kind::Amount, Kind::Mass));
     // OpenStax Chemistry 2e: 0.250 L of 5.30 M sodium chloride holds 77.4 g.
     assert_close(mass.si, 0.0774, 1e-3);
-    assert_eq!(
-        volume.checked_add(volume).unwrap().checked_sub(volume),
-        Ok(volume)
-    );
+    assert_eq!(volume.checked_add(volume).unwrap().checked_sub(volume), Ok(volume));
 }
 
 #[test]
@@ -32,10 +29,7 @@ fn temperatures_move_by_differences() {
     assert_close(rise.si, 30.0, 1e-14);
     assert_eq!(room.checked_add(rise).unwrap().kind, Kind::Temperature);
     let plunge = Quantity::checked(400.0, Kind::TemperatureDifference).unwrap();
-    assert!(matches!(
-        room.checked_sub(plunge),
-        Err(KindError::BelowAbsoluteZero { .. })
-    ));
+    assert!(matches!(room.checked_sub(plunge), Err(KindError::BelowAbsoluteZero { .. })));
 }
 
 #[test]
@@ -43,12 +37,8 @@ fn heat_is_mass_times_capacity_times_rise() {
     let water = quantity(200.0, "g", Kind::Mass);
     let capacity = quantity(4.184, "J/(g K)", Kind::SpecificHeatCapacity);
     let rise = Quantity::checked(1.6, Kind::TemperatureDifference).unwrap();
-    let one_way = capacity
-        .checked_mul(water)
-        .and_then(|c| c.checked_mul(rise));
-    let other_way = capacity
-        .checked_mul(rise)
-        .and_then(|c| c.checked_mul(water));
+    let one_way = capacity.checked_mul(water).and_then(|c| c.checked_mul(rise));
+    let other_way = capacity.checked_mul(rise).and_then(|c| c.checked_mul(water));
     // OpenStax Chemistry 2e, calorimetry: 1.34 kJ.
     for heat in [one_way.unwrap(), other_way.unwrap()] {
         assert_eq!(heat.kind, Kind::Energy);
@@ -63,26 +53,11 @@ fn refusals_are_plain_sentences() {
     let room = quantity(20.0, "degC", Kind::Temperature);
     let none = Quantity::checked(0.0, Kind::Volume).unwrap();
     let said = |refused: Result<Quantity, KindError>| refused.unwrap_err().to_string();
-    assert_eq!(
-        said(mass.checked_add(volume)),
-        "a mass and a volume cannot be added"
-    );
-    assert_eq!(
-        said(mass.checked_sub(volume)),
-        "a volume cannot be subtracted from a mass"
-    );
-    assert_eq!(
-        said(mass.checked_mul(mass)),
-        "a mass cannot be multiplied by a mass"
-    );
-    assert_eq!(
-        said(room.checked_div(mass)),
-        "a temperature cannot be divided by a mass"
-    );
-    assert_eq!(
-        said(mass.checked_div(none)),
-        "the divisor, a volume, is zero"
-    );
+    assert_eq!(said(mass.checked_add(volume)), "a mass and a volume cannot be added");
+    assert_eq!(said(mass.checked_sub(volume)), "a volume cannot be subtracted from a mass");
+    assert_eq!(said(mass.checked_mul(mass)), "a mass cannot be multiplied by a mass");
+    assert_eq!(said(room.checked_div(mass)), "a temperature cannot be divided by a mass");
+    assert_eq!(said(mass.checked_div(none)), "the divisor, a volume, is zero");
     assert_eq!(
         said(room.checked_add(room)),
         "two temperatures cannot be added; \

@@ -96,10 +96,7 @@ fn rounding_never_moves_by_more_than_half_a_place() {
         for figures in 1..=6 {
             let rounded: f64 = significant(x, figures).parse().unwrap();
             let most = 0.5 * 10_f64.powi(x.log10().floor() as i32 + 1 - figures as i32);
-            assert!(
-                (rounded - x).abs() <= most * (1.0 + 1e-9),
-                "{x} to {figures}"
-            );
+            assert!((rounded - x).abs() <= most * (1.0 + 1e-9), "{x} to {figures}");
         }
     }
 }

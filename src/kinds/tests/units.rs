@@ -139,10 +139,7 @@ fn slips_name_the_one_remedy() {
 
 #[test]
 fn ambiguous_units_offer_what_to_write() {
-    assert_eq!(
-        ambiguous("oz"),
-        ["ounces_avoirdupois", "ounces_troy", "us_fluid_ounces"]
-    );
+    assert_eq!(ambiguous("oz"), ["ounces_avoirdupois", "ounces_troy", "us_fluid_ounces"]);
     assert_eq!(ambiguous("°"), ["degC", "degF"]);
     assert_eq!(ambiguous("N"), ["mol/L"]);
     assert_eq!(ambiguous("MM"), ["mM", "mm"]);
@@ -200,30 +197,14 @@ fn unknown_units_offer_near_ones_or_nothing() {
 
 #[test]
 fn compounds_that_mean_nothing_are_unknown() {
-    for text in [
-        "g/K", "mol/h", "J/L", "mol/M", "mL/times", "s/g", "/", "g/", "/g", "g/()", "g//g",
-        "(g/mL)",
-    ] {
+    for text in ["g/K", "mol/h", "J/L", "mol/M", "mL/times", "s/g", "/", "g/", "/g", "g/()", "g//g", "(g/mL)"] {
         unknown(text);
     }
 }
 
 #[test]
 fn hostile_text_is_refused_without_panic() {
-    for text in [
-        "/////",
-        "100",
-        "g/100",
-        "((((",
-        "% % %",
-        "-",
-        "m--1",
-        "µ",
-        "ΩΩ/ΩΩ",
-        "g-",
-        "\u{0}",
-        "\n",
-    ] {
+    for text in ["/////", "100", "g/100", "((((", "% % %", "-", "m--1", "µ", "ΩΩ/ΩΩ", "g-", "\u{0}", "\n"] {
         assert!(unit(text).is_err(), "{text:?}");
     }
     assert!(unit(&"g/".repeat(300)).is_err());
@@ -239,10 +220,7 @@ fn differences_drop_the_zero_of_the_scale() {
         assert_eq!((unit.factor, unit.offset), (factor, 0.0));
     }
     assert!(matches!(difference_unit("C"), Err(UnitError::Slip { .. })));
-    assert!(matches!(
-        difference_unit("g"),
-        Err(UnitError::Unknown { .. })
-    ));
+    assert!(matches!(difference_unit("g"), Err(UnitError::Unknown { .. })));
 }
 
 #[test]
@@ -269,15 +247,8 @@ fn to_si_and_from_si_undo_each_other() {
         for x in samples(200) {
             let there_and_back = unit.from_si(unit.to_si(x));
             // A scale with an offset keeps ten places, others sixteen figures.
-            let slack = if unit.offset == 0.0 {
-                4e-16 * x
-            } else {
-                1e-10 + 4e-16 * x
-            };
-            assert!(
-                (there_and_back - x).abs() <= slack,
-                "{x} {name}: {there_and_back}"
-            );
+            let slack = if unit.offset == 0.0 { 4e-16 * x } else { 1e-10 + 4e-16 * x };
+            assert!((there_and_back - x).abs() <= slack, "{x} {name}: {there_and_back}");
         }
     }
 }
@@ -291,9 +262,6 @@ fn errors_are_plain_sentences() {
         "`gal` does not say enough: a gallon is 3.785 L in the US and 4.546 L in imperial measure; \
          write `us_gallons` or `imperial_gallons`"
     );
-    assert_eq!(
-        message("mmoll"),
-        "`mmoll` is not a unit known here; the nearest is `mmol`"
-    );
+    assert_eq!(message("mmoll"), "`mmoll` is not a unit known here; the nearest is `mmol`");
     assert_eq!(message("frobs"), "`frobs` is not a unit known here");
 }
