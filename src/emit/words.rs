@@ -106,6 +106,7 @@ pub fn figure(figure: &Figure) -> String {
         Kind::Duration => show_duration(si),
         Kind::Count if si == 1.0 => "once".to_owned(),
         Kind::Count => format!("{} times", show(si, Kind::Count, 4)),
+        Kind::Ratio => percent(si),
         kind => trimmed(&show(si, kind, 4)),
     };
     match figure.high {

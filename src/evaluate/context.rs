@@ -107,6 +107,15 @@ impl<'a> Context<'a> {
         self.figure(slot).map_or(1, |figure| figure.low.clamp(1.0, 100.0).round() as u32)
     }
 
+    /// A fixed word of the effect line.
+    #[must_use]
+    pub fn word(&self, slot: &str) -> Option<&'a str> {
+        match self.given(slot)? {
+            EffectArg::Word(word) => Some(word),
+            _ => None,
+        }
+    }
+
     /// Reactions by number.
     #[must_use]
     pub fn reactions(&self, slot: &str) -> Vec<usize> {

@@ -14,6 +14,15 @@ enum Side {
     Aqueous,
 }
 
+impl Side {
+    fn other(self) -> Self {
+        match self {
+            Self::Organic => Self::Aqueous,
+            Self::Aqueous => Self::Organic,
+        }
+    }
+}
+
 /// Shakes (perhaps with a liquid, perhaps several times) and parts. The first result as written
 /// goes round again; the others are pooled.
 ///
@@ -54,6 +63,11 @@ pub fn part(context: &mut Context<'_>) -> Done {
             react::contact(context, &mut all)?;
         }
         context.settle(&mut all);
+        // Organic solids dissolve in the organic layer; salts and minerals beyond what water takes do not.
+        all.solid.retain(|sub, _| {
+            let substance = context.defs.substance(*sub);
+            substance.is_ionic() || substance.formula.is_none()
+        });
         let solid = all.solid.clone();
         let liquid_masses = all.liquid(context.defs.find("water"));
         let layers = mixture::layers(&liquid_masses, context.defs, &mut context.eval.assumed)
@@ -75,8 +89,25 @@ pub fn part(context: &mut Context<'_>) -> Done {
             };
             goes_round = claimed;
             let by_matter = lies_in(&mixture_in.portion, &layers);
-            // A wash goes on with what was washed; parting alone goes on with either.
-            let meant = if liquid.is_some() { by_matter } else { claimed };
+            // The result that bears the washed portion's name, or goes round again, or that a wash
+            // names first, is meant to be the washed liquid; else the layers are taken as named.
+            let bears = |id: &Option<crate::matter::linear::BindingId>| {
+                id.is_some_and(|id| context.procedure.binding(id).name == mixture_in.name)
+            };
+            let first_is_meant = if bears(&upper.1) {
+                Some(first_is_upper)
+            } else if bears(&lower.1) {
+                Some(!first_is_upper)
+            } else if liquid.is_some() && (times > 1 || context.word("first") == Some("washed")) {
+                Some(true)
+            } else {
+                None
+            };
+            let meant = match first_is_meant {
+                Some(true) => by_matter,
+                Some(false) => by_matter.other(),
+                None => claimed,
+            };
             note(context, &layers, Some((meant == Side::Organic) == first_is_upper), &upper.1, &lower.1);
             if meant != claimed {
                 goes_round = meant;
