@@ -206,6 +206,8 @@ struct Binder<'a> {
     bindings: Vec<Binding>,
     /// What each name stands for now.
     current: BTreeMap<String, BindingId>,
+    /// Names that were reported as standing for nothing: once is enough.
+    unknown: std::collections::BTreeSet<String>,
     good: bool,
 }
 
@@ -215,7 +217,15 @@ struct Binder<'a> {
 pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Option<Procedure> {
     let errors_before = findings.iter().filter(|finding| finding.is_error()).count();
     let taint = draft.taint.clone();
-    let mut binder = Binder { defs, findings, taint: &taint, bindings: Vec::new(), current: BTreeMap::new(), good: true };
+    let mut binder = Binder {
+        defs,
+        findings,
+        taint: &taint,
+        bindings: Vec::new(),
+        current: BTreeMap::new(),
+        unknown: std::collections::BTreeSet::new(),
+        good: true,
+    };
 
     for (number, take) in draft.takes.iter().enumerate() {
         if let Some(first) = binder.bindings.iter().find(|known| known.name == take.name.text).map(|known| known.span) {
@@ -379,7 +389,7 @@ impl Binder<'_> {
     /// The portion of that name, used as `mode` says.
     fn portion(&mut self, name: &Name, mode: Mode, by: usize) -> Option<BindingId> {
         let Some(id) = self.current.get(&name.text).copied() else {
-            if !self.taint.covers(&name.text) {
+            if !self.taint.covers(&name.text) && self.unknown.insert(name.text.clone()) {
                 let mut finding = Diagnostic::new(Code::UnknownName, name.span, format!("no portion is called `{}` here", name.text));
                 finding = match suggest::sentence(&name.text, self.current.keys().map(String::as_str)) {
                     Some(sentence) => finding.help(sentence),
@@ -523,7 +533,7 @@ impl Binder<'_> {
                     refs.insert(name.text.clone(), *id);
                 }
                 None => {
-                    if !self.taint.covers(&name.text) {
+                    if !self.taint.covers(&name.text) && self.unknown.insert(name.text.clone()) {
                         let mut finding =
                             Diagnostic::new(Code::UnknownName, name.span, format!("no portion is called `{}` here", name.text));
                         if let Some(sentence) = suggest::sentence(&name.text, self.current.keys().map(String::as_str)) {

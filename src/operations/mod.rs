@@ -33,7 +33,10 @@ const EFFECTS: &[(&str, Effect)] = &[
          [over <bed: changes agent> [in <extractor: apparatus>]] [parting <what: substance> [in <trap: apparatus>] -> trapped]",
         heat::boil,
     ),
-    ("part <mixture: takes mixture> [with <liquid: takes material> [by <portions: count>]] [keeping <first: washed | either>] -> upper, lower", part::part),
+    (
+        "part <mixture: takes mixture> [with <liquid: takes material> [by <portions: count>]] [keeping <first: washed | either>] -> upper, lower",
+        part::part,
+    ),
     ("bind <liquid: takes liquid> over <agent: takes material> [for <time: duration>] -> dried, spent", dry::bind),
     ("air <what: changes matter> for <time: duration>", dry::air),
     ("regenerate <bed: changes agent> at <temperature: temperature> for <time: duration>", dry::regenerate),

@@ -91,9 +91,8 @@ pub fn part(context: &mut Context<'_>) -> Done {
             let by_matter = lies_in(&mixture_in.portion, &layers);
             // The result that bears the washed portion's name, or goes round again, or that a wash
             // names first, is meant to be the washed liquid; else the layers are taken as named.
-            let bears = |id: &Option<crate::matter::linear::BindingId>| {
-                id.is_some_and(|id| context.procedure.binding(id).name == mixture_in.name)
-            };
+            let bears =
+                |id: &Option<crate::matter::linear::BindingId>| id.is_some_and(|id| context.procedure.binding(id).name == mixture_in.name);
             let first_is_meant = if bears(&upper.1) {
                 Some(first_is_upper)
             } else if bears(&lower.1) {

@@ -1,7 +1,7 @@
 //! From text to a tree of logical lines and blocks, and back.
 //!
-//! [`scan`] joins physical lines into logical ones and finds the braces; [`parse`] reads each
-//! logical line with the grammar (the only user of pest); [`tree`] is what comes out; [`print`]
+//! [`scan`] joins physical lines into logical ones and finds the braces; [`mod@parse`] reads each
+//! logical line with the grammar (the only user of pest); [`tree`] is what comes out; [`mod@print`]
 //! writes it in the one layout.
 
 pub mod parse;
