@@ -22,6 +22,7 @@ pub mod library;
 pub mod load;
 pub mod matter;
 pub mod operations;
+pub mod outcome;
 pub mod pipeline;
 pub mod resolve;
 pub mod size;

@@ -4,9 +4,10 @@ use crate::diagnostics::{Code, Diagnostic, arrange};
 use crate::emit;
 use crate::evaluate::{self, Evaluation};
 use crate::graph::{self, Graph};
-use crate::judge::{self, apparatus::Chosen};
+use crate::judge;
 use crate::load::Loader;
 use crate::matter::linear::{self, Procedure};
+pub use crate::outcome::Outcome;
 use crate::resolve::{self, definitions::Definitions};
 use crate::size;
 use crate::source::{Sources, Span};
@@ -22,25 +23,6 @@ pub struct Request {
     pub size: Option<String>,
     /// How many times the batch as written.
     pub scale: Option<String>,
-}
-
-/// A procedure that compiled, with everything worked out.
-#[derive(Clone, Debug)]
-pub struct Outcome {
-    /// The procedure.
-    pub procedure: Procedure,
-    /// Everything declared.
-    pub defs: Definitions,
-    /// The evaluation at the scale asked for.
-    pub evaluation: Evaluation,
-    /// Vessels.
-    pub vessels: Vec<Chosen>,
-    /// What the batch was sized by, as asked.
-    pub sized_by: Option<String>,
-    /// Files read, with the hash of each.
-    pub inputs: Vec<(String, String)>,
-    /// What depends on what.
-    pub graph: Graph,
 }
 
 /// The result of a compilation.
@@ -166,9 +148,9 @@ fn sized(
                 );
                 return None;
             };
-            (evaluate::evaluate(procedure, defs, graph, scale), Some(format!("{scale} times the batch as written")))
+            (evaluate::run::evaluate(procedure, defs, graph, scale), Some(format!("{scale} times the batch as written")))
         }
-        (None, None) => (evaluate::evaluate(procedure, defs, graph, 1.0), None),
+        (None, None) => (evaluate::run::evaluate(procedure, defs, graph, 1.0), None),
     };
     findings.extend(evaluation.findings.iter().cloned());
     Some((evaluation, sized_by))

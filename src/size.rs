@@ -2,7 +2,7 @@
 
 use crate::chemistry::solve::{SolveError, smallest_root};
 use crate::diagnostics::{Code, Diagnostic, suggest};
-use crate::evaluate::{Evaluation, evaluate};
+use crate::evaluate::{Evaluation, run::evaluate};
 use crate::graph::Graph;
 use crate::kinds::{Kind, show};
 use crate::matter::linear::{BindingId, Procedure};

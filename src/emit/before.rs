@@ -2,7 +2,7 @@
 
 use super::view::{self, Met};
 use super::words;
-use crate::pipeline::Outcome;
+use crate::outcome::Outcome;
 use crate::resolve::definitions::Substance;
 
 /// Codes of compressed gas and of gases and vapours that burn or are breathed in: they say nothing

@@ -13,7 +13,7 @@ use crate::graph::Work;
 use crate::matter::balance;
 use crate::matter::linear::{Arg, BindingId, Origin};
 use crate::matter::portion::Portion;
-use crate::pipeline::Outcome;
+use crate::outcome::Outcome;
 use crate::resolve::definitions::Sub;
 use crate::resolve::procedure::Entry;
 use crate::source::Sources;

@@ -5,7 +5,7 @@ use super::words;
 use crate::kinds::significant;
 use crate::matter::balance;
 use crate::matter::portion::Portion;
-use crate::pipeline::Outcome;
+use crate::outcome::Outcome;
 
 /// Theoretical and expected mass, yield and purity, with blanks.
 pub fn should_get(outcome: &Outcome, out: &mut String) {

@@ -4,7 +4,7 @@ use super::view::{self, Item};
 use super::{before, results, steps, words};
 use crate::diagnostics::Diagnostic;
 use crate::kinds::{Kind, show, significant};
-use crate::pipeline::Outcome;
+use crate::outcome::Outcome;
 use crate::source::Sources;
 
 /// The sheet of an outcome.

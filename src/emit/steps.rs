@@ -11,7 +11,7 @@ use crate::kinds::{Kind, show_duration, significant};
 use crate::matter::linear::{Arg, BindingId, Origin, Statement};
 use crate::matter::portion::Portion;
 use crate::operations;
-use crate::pipeline::Outcome;
+use crate::outcome::Outcome;
 use crate::resolve::definitions::When;
 use crate::resolve::procedure::{Entry, Step};
 use crate::source::Sources;

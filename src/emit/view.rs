@@ -10,7 +10,7 @@ use crate::matter::ledger::Rule;
 use crate::matter::linear::{Arg, BindingId, Material, Strength};
 use crate::matter::mixture::{ROOM, models};
 use crate::matter::portion::Portion;
-use crate::pipeline::Outcome;
+use crate::outcome::Outcome;
 use crate::resolve::definitions::{Extent, Reaction, Sub, Substance};
 use crate::source::Sources;
 

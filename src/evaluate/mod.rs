@@ -5,20 +5,19 @@
 pub mod amounts;
 pub mod context;
 pub mod fact;
+pub mod run;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 pub use context::Context;
 pub use fact::Fact;
 
-use crate::diagnostics::{Code, Diagnostic};
-use crate::graph::{Graph, Work};
+use crate::diagnostics::Diagnostic;
 use crate::kinds::Kind;
 use crate::matter::ledger::{Ledger, Num};
 use crate::matter::linear::{BindingId, Procedure};
 use crate::matter::mixture::Assumed;
 use crate::matter::portion::{Masses, Portion};
-use crate::operations;
 use crate::resolve::definitions::{Definitions, Sub};
 
 /// A material with its amount worked out.
@@ -147,88 +146,9 @@ impl Evaluation {
     }
 }
 
-/// Evaluates the procedure at one scale.
-#[must_use]
-pub fn evaluate(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale: f64) -> Evaluation {
-    let mut ledger = Ledger::default();
-    let scale_num = ledger.scale(scale);
-    let mut evaluation = Evaluation {
-        scale,
-        ledger,
-        scale_num,
-        portions: BTreeMap::new(),
-        first: BTreeMap::new(),
-        takes: BTreeMap::new(),
-        materials: BTreeMap::new(),
-        deferred: BTreeMap::new(),
-        records: BTreeMap::new(),
-        runs: Vec::new(),
-        facts: Vec::new(),
-        assumed: Assumed::new(),
-        basis_moles: None,
-        traces: Masses::new(),
-        made: Masses::new(),
-        stopped: false,
-        findings: Vec::new(),
-    };
-    for work in &graph.order {
-        match work {
-            Work::Take(number) => take(&mut evaluation, procedure, defs, *number),
-            Work::Statement(number) => statement(&mut evaluation, procedure, defs, *number),
-        }
-        evaluation.stopped |= evaluation.findings.iter().any(Diagnostic::is_error);
-        if evaluation.stopped {
-            break;
-        }
-    }
-    if evaluation.findings.is_empty()
-        && !evaluation.stopped
-        && let Some((id, _)) = evaluation.deferred.iter().next()
-    {
-        let binding = procedure.binding(*id);
-        evaluation.findings.push(
-            Diagnostic::new(Code::CannotSize, binding.span, format!("nothing decides how much `{}` is enough", binding.name)).help(
-                "`enough` is for a drying agent that dries something, a bed in a dried return, or a base that neutralises; give an amount",
-            ),
-        );
-    }
-    evaluation
-}
-
-fn take(evaluation: &mut Evaluation, procedure: &Procedure, defs: &Definitions, number: usize) {
-    let Some(take) = procedure.takes.get(number) else { return };
-    let name = &procedure.binding(take.binding).name;
-    if take.material.amount.enough {
-        // Sized by the operation that uses it up.
-        if !evaluation.portions.contains_key(&take.binding) {
-            let margin = amounts::margin(&take.material.amount);
-            evaluation.deferred.insert(take.binding, margin);
-        }
-        return;
-    }
-    match amounts::dispense(evaluation, procedure, defs, &take.material, name, number == procedure.basis) {
-        Ok(dispensed) => place(evaluation, take.binding, number, dispensed),
-        Err(finding) => evaluation.findings.push(*finding),
-    }
-}
-
 /// Puts a dispensed take where the operations find it.
 pub(crate) fn place(evaluation: &mut Evaluation, binding: BindingId, number: usize, dispensed: Dispensed) {
     evaluation.portions.insert(binding, dispensed.portion.clone());
     evaluation.first.insert(binding, dispensed.portion.clone());
     evaluation.takes.insert(number, dispensed);
-}
-
-fn statement(evaluation: &mut Evaluation, procedure: &Procedure, defs: &Definitions, number: usize) {
-    let Some(statement) = procedure.statements.get(number) else { return };
-    evaluation.records.insert(number, Record::default());
-    for call in &statement.operation.effects {
-        let Some(effect) = operations::effect(&call.effect) else { continue };
-        let mut context = Context::new(evaluation, procedure, defs, number, statement, call);
-        if let Err(finding) = effect(&mut context) {
-            evaluation.findings.push(*finding);
-            return;
-        }
-    }
-    context::note_vessels(evaluation, procedure, defs, number, statement);
 }

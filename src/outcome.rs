@@ -1,0 +1,26 @@
+//! What a compilation hands to the back ends.
+
+use crate::evaluate::Evaluation;
+use crate::graph::Graph;
+use crate::judge::apparatus::Chosen;
+use crate::matter::linear::Procedure;
+use crate::resolve::definitions::Definitions;
+
+/// A procedure that compiled, with everything worked out.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The procedure.
+    pub procedure: Procedure,
+    /// Everything declared.
+    pub defs: Definitions,
+    /// The evaluation at the scale asked for.
+    pub evaluation: Evaluation,
+    /// Vessels.
+    pub vessels: Vec<Chosen>,
+    /// What the batch was sized by, as asked.
+    pub sized_by: Option<String>,
+    /// Files read, with the hash of each.
+    pub inputs: Vec<(String, String)>,
+    /// What depends on what.
+    pub graph: Graph,
+}
