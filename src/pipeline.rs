@@ -148,7 +148,7 @@ fn sized(
                 );
                 return None;
             };
-            (evaluate::run::evaluate(procedure, defs, graph, scale), Some(format!("{scale} times the batch as written")))
+            (evaluate::run::evaluate(procedure, defs, graph, scale), None)
         }
         (None, None) => (evaluate::run::evaluate(procedure, defs, graph, 1.0), None),
     };

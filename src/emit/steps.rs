@@ -332,6 +332,9 @@ pub fn section(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &m
 }
 
 fn untitled(outcome: &Outcome, step: &Step) -> String {
+    if !step.entries.iter().any(|entry| matches!(entry, Entry::Statement(_))) {
+        return "Notes".to_owned();
+    }
     let put_away = step.entries.iter().all(|entry| match entry {
         Entry::Statement(number) => {
             outcome.procedure.statements.get(*number).is_some_and(|statement| matches!(statement.operation.form.verb(), "keep" | "discard"))

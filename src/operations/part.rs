@@ -132,6 +132,8 @@ pub fn part(context: &mut Context<'_>) -> Done {
             pooled = off;
         } else {
             pooled.join(&off, &mut context.eval.ledger, context.defs, "the pooled layers");
+            // Acid left over in one portion meets the base left over in the next.
+            react::contact(context, &mut pooled)?;
         }
     }
     gas_sentence(context);
