@@ -1,6 +1,6 @@
 //! Every example compiles, sizes, and gives the sheet that stands beside it. `BLESS=1` writes the
 //! sheets afresh.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_methods)]
 
 use std::collections::BTreeSet;
 use std::fs;
