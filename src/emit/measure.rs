@@ -47,6 +47,9 @@ impl Measured {
     }
 }
 
+/// Good enough for a drying agent, of which a little more does no harm. Our own figure.
+pub const HEAP: f64 = 0.2;
+
 /// Measures out `si` kg or m³ of something, with an error of at most the share `good` if that can be.
 #[must_use]
 pub fn measure(defs: &Definitions, si: f64, volume: bool, good: f64) -> Measured {
@@ -55,7 +58,11 @@ pub fn measure(defs: &Definitions, si: f64, volume: bool, good: f64) -> Measured
     let Some(instrument) = chosen else {
         return Measured { text: rough(si, volume), si, exact: si, volume, instrument: None, fills: 1 };
     };
-    let read = to_step(si, instrument.step);
+    let mut read = to_step(si, instrument.step);
+    // Of a drying agent rather a step more than less.
+    if good >= HEAP && read < si * (1.0 - 1e-9) {
+        read += instrument.step;
+    }
     // A step must not round the whole amount away.
     let read = if read > 0.0 { read } else { si };
     Measured {
@@ -74,7 +81,7 @@ fn choose<'a>(own: &[&'a Instrument], si: f64, volume: bool, good: f64) -> (Opti
     let slack = si * 1e-9;
     let holds: Vec<&Instrument> = own.iter().copied().filter(|one| one.range.0 <= si + slack && si <= one.range.1 + slack).collect();
     if !holds.is_empty() {
-        let found = if volume { smallest(&holds, si, good) } else { coarsest(&holds, si) };
+        let found = if volume { smallest(&holds, si, good) } else { coarsest(&holds, si, good) };
         return (found, 1);
     }
     let largest = own.iter().copied().max_by(|a, b| a.range.1.total_cmp(&b.range.1));
@@ -104,8 +111,8 @@ fn smallest<'a>(holds: &[&'a Instrument], si: f64, good: f64) -> Option<&'a Inst
 }
 
 /// Of the balances, the coarsest that is fine enough: nobody weighs a drying agent to the milligram.
-fn coarsest<'a>(holds: &[&'a Instrument], si: f64) -> Option<&'a Instrument> {
-    let fine = holds.iter().copied().filter(|one| one.step <= FINE * si * (1.0 + 1e-9));
+fn coarsest<'a>(holds: &[&'a Instrument], si: f64, good: f64) -> Option<&'a Instrument> {
+    let fine = holds.iter().copied().filter(|one| one.step <= FINE.max(0.5 * good * f64::from(u8::from(good > ROUGH))) * si * (1.0 + 1e-9));
     fine.max_by(|a, b| a.step.total_cmp(&b.step).then(b.range.1.total_cmp(&a.range.1)))
         .or_else(|| holds.iter().copied().min_by(|a, b| a.step.total_cmp(&b.step)))
 }

@@ -43,7 +43,13 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
             words::escape(&outcome.defs.substance(sub).display()),
             kept.theoretical.map_or_else(|| "–".to_owned(), words::mass),
             words::mass(mass),
-            if mass > 0.0 { words::percent(pure / mass) } else { unknown() },
+            if mass <= 0.0 {
+                unknown()
+            } else if pure / mass > 0.995 {
+                "nearly pure".to_owned()
+            } else {
+                words::percent(pure / mass)
+            },
         ));
     }
     out.push_str("\nExpected mass, yield and purity are predictions, and upper bounds as far as the models hold: they know nothing of spills, of side reactions that are not written down, or of what stays on the glass.");

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::measure::{GOOD, Measured, ROUGH, measure};
+use super::measure::{GOOD, HEAP, Measured, ROUGH, measure};
 use super::words;
 use crate::evaluate::{Dispensed, Fact, Run};
 use crate::matter::ledger::Rule;
@@ -47,6 +47,10 @@ pub fn items(outcome: &Outcome) -> Vec<Item<'_>> {
         Some(volume) if !dispensed.solid => measure(defs, volume.si, true, good),
         _ => measure(defs, dispensed.mass.si, false, good),
     };
+    // A bed that limits the batch was given an amount; what the compiler sized may be a heap.
+    let heap = |material: &Material| {
+        material.amount.enough && defs.substance(material.sub).agent.as_ref().is_some_and(|agent| agent.bead.is_none())
+    };
     let mut items = Vec::new();
     for (number, take) in procedure.takes.iter().enumerate() {
         let Some(dispensed) = evaluation.takes.get(&number) else { continue };
@@ -57,7 +61,7 @@ pub fn items(outcome: &Outcome) -> Vec<Item<'_>> {
             slot: None,
             material: &take.material,
             dispensed,
-            measured: measured(dispensed, GOOD),
+            measured: measured(dispensed, if heap(&take.material) { HEAP } else { GOOD }),
         });
     }
     for ((statement, slot), dispensed) in &evaluation.materials {

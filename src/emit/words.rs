@@ -69,7 +69,14 @@ pub fn escape(text: &str) -> String {
 
 /// A mass to three figures, or `a trace`.
 pub fn mass(si: f64) -> String {
-    if si.abs() < TRACE { "a trace".to_owned() } else { show(si, Kind::Mass, 3) }
+    // A gram and more to three figures, less to two, in grams: one column, one unit.
+    if si.abs() < TRACE {
+        "a trace".to_owned()
+    } else if si < 1e-3 {
+        format!("{} g", significant(si * 1e3, 2))
+    } else {
+        show(si, Kind::Mass, 3)
+    }
 }
 
 /// Grams to three figures without the unit, for tables.
@@ -79,7 +86,7 @@ pub fn grams(si: f64) -> String {
 
 /// A volume to three figures, or `not known`.
 pub fn volume(si: Option<f64>) -> String {
-    si.map_or_else(|| "not known".to_owned(), |si| show(si, Kind::Volume, 3))
+    si.map_or_else(|| "not known".to_owned(), |si| if si < 1e-6 { "less than 1 mL".to_owned() } else { show(si, Kind::Volume, 3) })
 }
 
 /// Moles to three figures: mol from a hundredth upwards.

@@ -444,7 +444,13 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
     let mut facts = Vec::new();
     // The portion that stays, or the one result of a combination, is what the vessel holds.
     let stays = outputs.iter().find(|(role, id, _)| id.is_some() && (role.is_empty() || outputs.len() == 1));
+    let hot = record.temperature.is_some_and(|t| t > crate::operations::distil::HOT);
     for need in &statement.operation.needs {
+        let mut need = need.clone();
+        if need.apparatus == "condenser" && hot && defs.apparatus.contains_key("air_condenser") {
+            need.apparatus = "air_condenser".to_owned();
+        }
+        let need = &need;
         let known = defs.apparatus.get(&need.apparatus);
         let sized = known.is_none_or(|apparatus| !apparatus.sizes.is_empty());
         if !sized {

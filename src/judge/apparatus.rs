@@ -71,6 +71,8 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
                             }
                         }
                     }
+                    // A boiling flask for another job is another flask.
+                    _ if kind.is_some_and(|kind| kind.serves.iter().any(|word| word == "flask")) => others.push(demand),
                     _ => merge_other(&mut others, demand),
                 }
             }

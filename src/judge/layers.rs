@@ -48,7 +48,9 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                         g(*aqueous)
                     ),
                 )
-                .help(format!("write `upper` for the {top} layer and `lower` for the {bottom} layer")),
+                .help(format!(
+                        "write `upper` for the {top} layer and `lower` for the {bottom} layer; the result that is washed on, or that a wash names first, is the washed liquid"
+                    )),
             );
         }
     }

@@ -31,7 +31,7 @@ pub mod models {
     /// Filtering.
     pub const FILTERING: &str = "solids stay behind with half their mass of liquor";
     /// Distilling.
-    pub const DISTILLING: &str = "sharp cuts by boiling point; 3 % stays behind as hold-up";
+    pub const DISTILLING: &str = "sharp cuts by boiling point; 3 % of the cut stays behind as hold-up";
     /// Drying in air.
     pub const AIRING: &str = "all unbound liquid evaporates";
     /// Dividing.
@@ -133,8 +133,10 @@ pub fn solids(masses: &Masses, t: f64, defs: &Definitions, assumed: &mut Assumed
             continue;
         }
         // How much of it each solvent takes, kg per m³; `None` where that is not known.
+        let ionic_dry = water_volume <= 0.0 && substance.is_ionic() && !substance.is_strong_acid();
         let known: Vec<(f64, Option<f64>)> = solvents
             .iter()
+            .filter(|_| !ionic_dry)
             .map(|(solvent, volume)| {
                 let name = &defs.substance(*solvent).name;
                 let key = if Some(*solvent) == water { None } else { Some(name.as_str()) };
@@ -161,7 +163,7 @@ pub fn solids(masses: &Masses, t: f64, defs: &Definitions, assumed: &mut Assumed
                 }
             }
         } else if substance.is_ionic() && !substance.is_strong_acid() {
-            water_volume * dissolves(substance, None, t, assumed).unwrap_or(f64::INFINITY)
+            if water_volume > 0.0 { water_volume * dissolves(substance, None, t, assumed).unwrap_or(f64::INFINITY) } else { 0.0 }
         } else if known.iter().filter(|(_, s)| s.is_some()).map(|(volume, _)| volume).sum::<f64>() >= 0.5 * total {
             // Solvents for which nothing is declared are counted as dissolving none.
             known.iter().map(|(volume, s)| volume * s.unwrap_or(0.0)).sum()
@@ -189,7 +191,7 @@ fn dissolves(substance: &Substance, solvent: Option<&str>, t: f64, assumed: &mut
     let nearest = points.iter().min_by(|a, b| (a.0 - t).abs().total_cmp(&(b.0 - t).abs()))?;
     if (nearest.0 - t).abs() > 2.0 {
         assumed.insert(format!(
-            "The solubility of {} in {} is known only at {:.0} °C; that figure is used at {:.0} °C too.",
+            "The solubility of {} in {} is known nearest at {:.0} °C; that figure is used at {:.0} °C too.",
             substance.display(),
             solvent.unwrap_or("water").replace('_', " "),
             nearest.0 - 273.15,
@@ -250,7 +252,8 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
             } else {
                 immiscible += mass;
                 let own = own_density(substance).unwrap_or(1000.0);
-                immiscible_dissolves += water_mass / 998.2 * (own / d.max(1e-9)).min(own);
+                // No more of it can dissolve than is there.
+                immiscible_dissolves += (water_mass / 998.2 * (own / d.max(1e-9)).min(own)).min(*mass);
             }
         }
         ratio.push((*sub, *mass, d));

@@ -6,8 +6,12 @@ use crate::kinds::Kind;
 use crate::matter::mixture::{self, models};
 use crate::matter::portion::Portion;
 
-/// Share of what distils that stays behind as hold-up. Our own figure, for 20 to 200 mL.
+/// Share of the cut that stays behind as hold-up: what is left in the still has the make-up of what
+/// came over last. Our own figure, for 20 to 200 mL.
 pub const HOLD_UP: f64 = 0.03;
+
+/// Boiling point above which a water-cooled condenser is not used, K (common rule, 140 to 150 °C by source).
+pub const HOT: f64 = 423.15;
 
 /// Forerun, cut and residue by boiling point.
 ///
@@ -32,12 +36,12 @@ pub fn distil(context: &mut Context<'_>) -> Done {
             context.eval.assumed.insert(format!("The boiling point of {name} is not known; it is taken to stay in the residue."));
         }
         let name = substance.display();
-        let target = match boils {
+        let (target, held) = match boils {
             // What is left of water comes over first, with whatever boils with it.
-            Some(_) if substance.is("water") => Some(&mut forerun),
-            Some(t) if t < low - 0.5 => Some(&mut forerun),
-            Some(t) if t <= high + 0.5 => Some(&mut cut),
-            _ => None,
+            Some(_) if substance.is("water") => (Some(&mut forerun), 0.0),
+            Some(t) if t < low - 0.5 => (Some(&mut forerun), 0.0),
+            Some(t) if t <= high + 0.5 => (Some(&mut cut), HOLD_UP),
+            _ => (None, 0.0),
         };
         if let Some(t) = boils
             && mass.si > 0.05 * whole
@@ -51,12 +55,14 @@ pub fn distil(context: &mut Context<'_>) -> Done {
                     models::DISTILLING,
                     format!("{name} that comes over"),
                     Kind::Mass,
-                    mass.si * (1.0 - HOLD_UP),
+                    mass.si * (1.0 - held),
                     &[*mass],
                 );
                 let stays = context.eval.ledger.minus(format!("{name} held up"), Kind::Mass, *mass, over);
                 target.contents.insert(*sub, over);
-                residue.contents.insert(*sub, stays);
+                if stays.si > 0.0 {
+                    residue.contents.insert(*sub, stays);
+                }
             }
             None => {
                 residue.contents.insert(*sub, *mass);
@@ -71,6 +77,11 @@ pub fn distil(context: &mut Context<'_>) -> Done {
         // What is kept and thrown away further on would only follow from this.
         context.eval.stopped = true;
         return Ok(());
+    }
+    if cut.contents.keys().any(|sub| context.defs.substance(*sub).boils.as_ref().is_some_and(|boils| boils.value > HOT)) {
+        context.expect(
+            "This boils above 150 °C: let the vapour condense in an air condenser; cold water in a hot jacket can crack it.".to_owned(),
+        );
     }
     if let Some(boiling) = mixture::boiling(&mixture.portion.masses(), context.defs) {
         context.record().temperature = range.map(|figure| figure.middle()).or(Some(boiling));

@@ -109,7 +109,10 @@ pub fn bind(context: &mut Context<'_>) -> Done {
     for (each, mass) in &liquid.portion.contents {
         let name = context.defs.substance(*each).display();
         let free = if *each == water { mass.si - bound } else { mass.si };
-        let to_agent = free * clings + if *each == water { bound } else { 0.0 };
+        // Salts from drops of a water layer have nothing left to dissolve in: they stay with the agent.
+        let salt =
+            context.defs.substance(*each).is_ionic() && context.defs.substance(*each).is_solid(crate::matter::mixture::ROOM) == Some(true);
+        let to_agent = if salt { mass.si } else { free * clings + if *each == water { bound } else { 0.0 } };
         let taken = context.eval.ledger.model(models::DRYING, format!("{name} with the spent agent"), Kind::Mass, to_agent, &[*mass]);
         let left = context.eval.ledger.minus(format!("{name} in the dried liquid"), Kind::Mass, *mass, taken);
         if left.si > 1e-12 * mass.si {

@@ -235,10 +235,12 @@ fn over_bed(
             context.defs.substance(sub).display()
         ));
     }
+    let hot = if agent.bead.is_some() { "; beads washed by hot condensate may hold only 12 to 16 %" } else { "" };
     context.expect(format!(
-        "At most {} g of water can arrive; the bed holds {} g.",
+        "At most {} g of water can arrive; the bed holds {} g, counted at {} % of its mass{hot}.",
         crate::kinds::significant(arrives * 1e3, 3),
-        crate::kinds::significant(holds * 1e3, 3)
+        crate::kinds::significant(holds * 1e3, 3),
+        crate::kinds::significant(capacity.value * 100.0, 2)
     ));
     loaded.solid.insert(agent_sub, agent_mass);
     context.settle(&mut portion);

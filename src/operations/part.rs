@@ -88,7 +88,7 @@ pub fn part(context: &mut Context<'_>) -> Done {
                 _ => Side::Aqueous,
             };
             goes_round = claimed;
-            let by_matter = lies_in(&mixture_in.portion, &layers);
+            let by_matter = lies_in(&mixture_in.portion, &layers, context.defs);
             // The result that bears the washed portion's name, or goes round again, or that a wash
             // names first, is meant to be the washed liquid; else the layers are taken as named.
             let bears =
@@ -155,8 +155,22 @@ pub fn part(context: &mut Context<'_>) -> Done {
     Ok(())
 }
 
-/// The layer in which the main substance of what was washed lies.
-fn lies_in(washed: &Portion, layers: &Layers) -> Side {
+/// The layer in which what was washed lies: the organic one when it held more of liquids that water
+/// does not mix with than water, else the one in which its main substance lies.
+fn lies_in(washed: &Portion, layers: &Layers, defs: &crate::resolve::definitions::Definitions) -> Side {
+    let water = defs.find("water").map_or(0.0, |water| washed.of(water));
+    let immiscible: f64 = washed
+        .contents
+        .iter()
+        .filter(|(sub, _)| {
+            let substance = defs.substance(**sub);
+            !substance.is_miscible() && !substance.is_ionic() && !substance.is("water")
+        })
+        .map(|(_, mass)| mass.si)
+        .sum();
+    if immiscible > water {
+        return Side::Organic;
+    }
     let in_layer = |layer: &crate::matter::portion::Masses| washed.main().and_then(|main| layer.get(&main)).copied().unwrap_or(0.0);
     if in_layer(&layers.organic) >= in_layer(&layers.aqueous) { Side::Organic } else { Side::Aqueous }
 }

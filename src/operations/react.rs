@@ -112,7 +112,9 @@ fn run(context: &mut Context<'_>, portion: &mut Portion, reaction: &Rc<Reaction>
         };
         context.eval.runs.push(run);
     }
-    if let Some(heat) = &reaction.heat {
+    let same = |other: &&Rc<Reaction>| other.heat.is_some() && other.numbers() == numbers;
+    let known = context.defs.known_reactions.iter().chain(&context.defs.contact).find(same).cloned();
+    if let Some(heat) = reaction.heat.as_ref().or_else(|| known.as_ref().and_then(|known| known.heat.as_ref())) {
         warm(context, portion, -heat.value * extent, &reaction.name);
     }
     release_gases(context, portion);
@@ -137,7 +139,7 @@ fn warm(context: &mut Context<'_>, portion: &Portion, heat: f64, name: &str) {
     let rise = heat / capacity;
     if rise > 3.0 {
         context.expect(format!(
-            "{} gives off about {} kJ: uncooled and all at once it would warm the mixture by about {:.0} K.",
+            "The {} gives off about {} kJ: uncooled and all at once it would warm the mixture by about {:.0} K.",
             name.replace('_', " "),
             crate::kinds::significant(heat / 1e3, 2),
             rise

@@ -18,6 +18,7 @@ pub const WATER_MOLAR_MASS: f64 = 18.015e-3;
 const ROOM: f64 = 293.15;
 
 const SUBSTANCE_FIELDS: &[&str] = &[
+    "title",
     "also",
     "formula",
     "cas",
@@ -81,6 +82,7 @@ pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagn
     let (name, span) = head_name(&block.head).map_err(|finding| findings.push(finding)).ok()?;
     let mut substance = Substance {
         name,
+        title: None,
         also: Vec::new(),
         doc: doc.to_owned(),
         span,
@@ -132,6 +134,7 @@ fn sourced<T>(field: &Field<'_>, value: T) -> Sourced<T> {
 
 fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Option<(f64, Rc<str>, Span)>) -> Read<()> {
     match field.name {
+        "title" => substance.title = Some(field.name_or_text()?),
         "also" => substance.also.extend(field.list()?),
         "formula" => {
             let at = field.cursor.here();

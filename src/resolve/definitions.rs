@@ -63,6 +63,8 @@ pub struct Agent {
 pub struct Substance {
     /// Name of record.
     pub name: String,
+    /// The name as the sheet prints it, where that is not the name of record with blanks.
+    pub title: Option<String>,
     /// Trade names.
     pub also: Vec<String>,
     /// The doc comment.
@@ -117,7 +119,7 @@ impl Substance {
     /// The name as the sheet prints it.
     #[must_use]
     pub fn display(&self) -> String {
-        self.name.replace('_', " ")
+        self.title.clone().unwrap_or_else(|| self.name.replace('_', " "))
     }
 
     /// kg/mol, when it has a formula.
@@ -357,6 +359,9 @@ pub struct Definitions {
     pub operations: BTreeMap<String, Vec<Rc<Operation>>>,
     /// Reactions that run on contact.
     pub contact: Vec<Rc<Reaction>>,
+    /// Reactions that are declared outside of procedures and run slowly or not by themselves: their
+    /// heat serves a procedure's own reaction of the same equation.
+    pub known_reactions: Vec<Rc<Reaction>>,
     /// Hazard statements: text and source.
     pub hazard_texts: BTreeMap<String, (String, Rc<str>)>,
 }

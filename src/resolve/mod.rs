@@ -293,7 +293,7 @@ impl Collector {
         for file in files {
             gather(&file.nodes, &mut words);
         }
-        for always in ["water", "carbon_dioxide", "*instruments"] {
+        for always in ["water", "carbon_dioxide", "air_condenser", "*instruments"] {
             words.insert(always.to_owned());
         }
         let mut todo: Vec<String> = words.iter().cloned().collect();
@@ -376,10 +376,10 @@ impl Collector {
             .sort_by(|a, b| (a.volume, a.range.1).partial_cmp(&(b.volume, b.range.1)).unwrap_or(std::cmp::Ordering::Equal));
         let mut contact = Vec::new();
         for (block, _) in &self.reactions {
-            if let Some(reaction) = reaction::declare(block, &self.defs, findings)
-                && reaction.extent == definitions::Extent::OnContact
-            {
-                contact.push(Rc::new(reaction));
+            match reaction::declare(block, &self.defs, findings) {
+                Some(reaction) if reaction.extent == definitions::Extent::OnContact => contact.push(Rc::new(reaction)),
+                Some(reaction) => self.defs.known_reactions.push(Rc::new(reaction)),
+                None => {}
             }
         }
         // The strongest acid is served first.
