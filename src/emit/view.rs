@@ -99,7 +99,10 @@ pub fn grade(material: &Material, sources: &Sources) -> String {
 /// Name and grade: `acetic acid (glacial)`, `sodium bicarbonate solution (5 % w/w)`.
 pub fn material(outcome: &Outcome, material: &Material, sources: &Sources) -> String {
     let substance = outcome.defs.substance(material.sub);
-    let mut name = words::plain(&material.written.text);
+    let mut name = match &substance.title {
+        Some(title) if substance.name == material.written.text => title.clone(),
+        _ => words::plain(&material.written.text),
+    };
     // A solid or a gas with a strength is a solution, even where only the solute is named.
     let own = substance.name == material.written.text || substance.also.contains(&material.written.text);
     let liquid = substance.is_solid(ROOM) != Some(true) && !substance.is_gas();
