@@ -1,6 +1,6 @@
 //! The batch: one number, the scale, found by solving for whatever the user fixed.
 
-use crate::chemistry::solve::{SolveError, smallest_root};
+use crate::chemistry::solve::brent;
 use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::evaluate::{Evaluation, run::evaluate};
 use crate::graph::Graph;
@@ -15,7 +15,7 @@ use crate::syntax::parse::parse_line;
 /// The least and the greatest scale that is looked for.
 const REACH: (f64, f64) = (1e-6, 1e6);
 /// How finely the reach is searched for the smallest answer.
-const STEPS: usize = 96;
+const STEPS: u32 = 96;
 
 /// What the batch is sized by.
 #[derive(Clone, Debug, PartialEq)]
@@ -142,30 +142,39 @@ pub fn solve(aim: &Aim, procedure: &Procedure, defs: &Definitions, graph: &Graph
             return Ok(evaluate(procedure, defs, graph, guess));
         }
     }
-    let root = smallest_root(|scale| figure(scale).map_or(-aim.value, |got| got - aim.value), REACH.0, REACH.1, STEPS, 1e-14);
-    match root {
-        Ok(scale) if figure(scale).is_some_and(|got| (got / aim.value - 1.0).abs() < 1e-6) => Ok(evaluate(procedure, defs, graph, scale)),
-        Ok(_) | Err(SolveError::NoConvergence { .. } | SolveError::BadInput { .. }) => Err(Box::new(
-            Diagnostic::new(Code::OutOfReach, aim.span, format!("no batch gives {} of `{name}`", show(aim.value, aim.kind, 3)))
-                .help("choose another amount, or size it by another portion"),
-        )),
-        Err(SolveError::NoBracket { min, max, .. }) => {
-            let (least, most) = ((min + aim.value).max(0.0), max + aim.value);
-            Err(Box::new(
-                Diagnostic::new(Code::OutOfReach, aim.span, format!("no batch gives {} of `{name}`", show(aim.value, aim.kind, 3))).help(
-                    if (most - least).abs() < 1e-9 * most {
-                        format!("it is {} in every batch: its amount is fixed", show(least, aim.kind, 3))
-                    } else if aim.value < least {
-                        format!("{} of it is the least that can be had: part of it is fixed", show(least, aim.kind, 3))
-                    } else {
-                        format!(
-                            "between {} and {} of it can be had, in batches of up to a million times the one written",
-                            show(least, aim.kind, 3),
-                            show(most, aim.kind, 3)
-                        )
-                    },
-                ),
-            ))
+    let no_batch = || Diagnostic::new(Code::OutOfReach, aim.span, format!("no batch gives {} of `{name}`", show(aim.value, aim.kind, 3)));
+    let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
+    let mut before: Option<(f64, f64)> = None;
+    for step in 0..=STEPS {
+        let share = f64::from(step) / f64::from(STEPS);
+        let scale = REACH.0 * (REACH.1 / REACH.0).powf(share);
+        let Some(got) = figure(scale) else {
+            before = None;
+            continue;
+        };
+        (least, most) = (least.min(got), most.max(got));
+        let here = (scale, got - aim.value);
+        if let Some(there) = before
+            && there.1.signum() != here.1.signum()
+            && let Ok(root) = brent(|scale| figure(scale).map_or(f64::NAN, |got| got - aim.value), there.0, here.0, 1e-14, 200)
+            && figure(root).is_some_and(|got| (got / aim.value - 1.0).abs() < 1e-6)
+        {
+            return Ok(evaluate(procedure, defs, graph, root));
         }
+        before = Some(here);
     }
+    let help = if !least.is_finite() {
+        "no size of batch can be worked out at all; look at the findings at the batch as written".to_owned()
+    } else if (most - least).abs() < 1e-9 * most {
+        format!("it is {} in every batch: its amount is fixed", show(least, aim.kind, 3))
+    } else if aim.value < least {
+        format!("{} of it is the least that can be had: part of it is fixed", show(least, aim.kind, 3))
+    } else {
+        format!(
+            "between {} and {} of it can be had, in batches of up to a million times the one written",
+            show(least, aim.kind, 3),
+            show(most, aim.kind, 3)
+        )
+    };
+    Err(Box::new(no_batch().help(help)))
 }
