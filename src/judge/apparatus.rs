@@ -155,20 +155,16 @@ fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> O
     let Some(apparatus) = apparatus.filter(|apparatus| !apparatus.sizes.is_empty()) else { return Some(base) };
     let own_limit = apparatus.fill.as_ref().map_or(1.0, |fill| fill.value);
     // The moment that needs the largest vessel.
-    let fullest = demand
-        .moments
-        .iter()
-        .map(|(volume, limit, at, pinned)| {
-            (
-                volume / limit.unwrap_or(own_limit).min(own_limit.max(limit.unwrap_or(0.0))),
-                *volume,
-                limit.unwrap_or(own_limit),
-                *at,
-                *pinned,
-            )
-        })
-        .max_by(|a, b| a.0.total_cmp(&b.0))?;
-    let (needs, volume, limit, at, _) = fullest;
+    let mut fullest: Option<(f64, f64, f64, Span)> = None;
+    for (volume, limit, at, _) in &demand.moments {
+        let limit = limit.unwrap_or(own_limit);
+        let needs = volume / limit.min(own_limit.max(limit));
+        // Of moments that are as full as each other the first is named.
+        if fullest.is_none_or(|(most, ..)| needs > most * (1.0 + 1e-9)) {
+            fullest = Some((needs, *volume, limit, *at));
+        }
+    }
+    let (needs, volume, limit, at) = fullest?;
     let fits = |size: f64| size * (1.0 + 1e-9) >= needs;
     let smallest = apparatus.sizes.iter().copied().find(|size| fits(*size));
     let title = apparatus.name.replace('_', " ");

@@ -317,8 +317,10 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         });
     }
     binder.never_used();
-    for (reaction, ran) in draft.reactions.iter().zip(&runs) {
-        if !ran && !taint.covers(&reaction.name) {
+    for (number, (reaction, ran)) in draft.reactions.iter().zip(&runs).enumerate() {
+        // A second reaction of one name has been reported as such.
+        let second = draft.reactions.iter().take(number).any(|known| known.name == reaction.name);
+        if !ran && !second && !taint.covers(&reaction.name) {
             binder.findings.push(
                 Diagnostic::new(Code::NeverRuns, reaction.span, format!("no operation runs the reaction `{}`", reaction.name))
                     .help(format!("write `running {}` where it happens, or take it out", reaction.name)),

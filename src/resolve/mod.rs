@@ -144,7 +144,10 @@ fn blocks(file: &syntax::File) -> Vec<(&Block, String)> {
                 if comment.blank_before {
                     doc.clear();
                 }
-                doc.push(comment.text.trim_start_matches('#').trim());
+                let text = comment.text.trim_start_matches('#').trim();
+                if !text.is_empty() {
+                    doc.push(text);
+                }
             }
             Node::Block(block) => {
                 found.push((block, doc.join(" ")));
