@@ -157,9 +157,9 @@ fn a_slot_that_is_not_used() {
 fn matter_that_is_used_twice() {
     breaks(
         "    effect   part mixture with liquid -> top, bottom\n",
-        "    effect   part mixture with liquid -> top, bottom\n    effect   weigh liquid\n",
+        "    effect   part mixture with liquid -> top, bottom\n    effect   evaporate mixture -> top, bottom\n",
         "form ",
-        "`liquid`",
+        "`mixture`",
     );
 }
 

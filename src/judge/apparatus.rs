@@ -158,7 +158,7 @@ fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> O
     let mut fullest: Option<(f64, f64, f64, Span)> = None;
     for (volume, limit, at, _) in &demand.moments {
         let limit = limit.unwrap_or(own_limit);
-        let needs = volume / limit.min(own_limit.max(limit));
+        let needs = volume / limit;
         // Of moments that are as full as each other the first is named.
         if fullest.is_none_or(|(most, ..)| needs > most * (1.0 + 1e-9)) {
             fullest = Some((needs, *volume, limit, *at));

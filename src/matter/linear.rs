@@ -208,6 +208,8 @@ struct Binder<'a> {
     current: BTreeMap<String, BindingId>,
     /// Names that were reported as standing for nothing: once is enough.
     unknown: std::collections::BTreeSet<String>,
+    /// Whether a reaction was run under a name that none has.
+    unknown_reaction: bool,
     good: bool,
 }
 
@@ -223,7 +225,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         taint: &taint,
         bindings: Vec::new(),
         current: BTreeMap::new(),
-        unknown: std::collections::BTreeSet::new(),
+        unknown: std::collections::BTreeSet::new(), unknown_reaction: false,
         good: true,
     };
 
@@ -320,7 +322,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
     for (number, (reaction, ran)) in draft.reactions.iter().zip(&runs).enumerate() {
         // A second reaction of one name has been reported as such.
         let second = draft.reactions.iter().take(number).any(|known| known.name == reaction.name);
-        if !ran && !second && !taint.covers(&reaction.name) {
+        if !ran && !second && !binder.unknown_reaction && !taint.covers(&reaction.name) {
             binder.findings.push(
                 Diagnostic::new(Code::NeverRuns, reaction.span, format!("no operation runs the reaction `{}`", reaction.name))
                     .help(format!("write `running {}` where it happens, or take it out", reaction.name)),
@@ -580,6 +582,7 @@ impl Binder<'_> {
                             Diagnostic::new(Code::UnknownReaction, name.span, format!("no reaction is called `{}`", name.text)).help(help),
                         );
                     }
+                    self.unknown_reaction = true;
                     self.good = false;
                 }
             }
