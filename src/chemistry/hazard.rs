@@ -55,7 +55,7 @@ mod tests {
         flammable_liquid(flash + 273.15, boiling + 273.15).map(FlammableLiquid::statement)
     }
 
-    /// Flash and boiling points in °C as bundled with PyPI `chemicals` 1.5.2 (IEC 60079-20-1, NFPA 497,
+    /// Flash and boiling points in °C as bundled with the package `chemicals` 1.5.2 (IEC 60079-20-1, NFPA 497,
     /// DIPPR); criteria of CLP Annex I 2.6 and of the UN GHS.
     #[test]
     fn common_solvents() {

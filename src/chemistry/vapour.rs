@@ -342,7 +342,7 @@ mod tests {
         VapourPressure::Dippr101 { c1: 73.649, c2: -7258.2, c3: -7.3037, c4: 4.1653e-6, c5: 2.0, t_min: 273.16, t_max: 647.1 }
     }
 
-    /// Antoine sets of Poling, Prausnitz and O'Connell as bundled with PyPI `chemicals` 1.5.2:
+    /// Antoine sets of Poling, Prausnitz and O'Connell as bundled with the package `chemicals` 1.5.2:
     /// boiling point in °C at 101 325 Pa, a pressure in mmHg at a temperature, boiling point at 100 mmHg.
     #[test]
     fn poling_prausnitz_oconnell() {
@@ -375,7 +375,7 @@ mod tests {
         assert!(butanol.in_range(37.0 + ZERO));
     }
 
-    /// Wagner 3-6 for water, McGarry 1983, as bundled with PyPI `chemicals` 1.5.2.
+    /// Wagner 3-6 for water, McGarry 1983, as bundled with the package `chemicals` 1.5.2.
     fn water_wagner() -> VapourPressure {
         VapourPressure::Wagner36 {
             a: -7.76451,
@@ -389,7 +389,7 @@ mod tests {
         }
     }
 
-    /// Antoine for water, Landolt-Börnstein, as bundled with PyPI `chemicals` 1.5.2.
+    /// Antoine for water, Landolt-Börnstein, as bundled with the package `chemicals` 1.5.2.
     fn water_antoine() -> VapourPressure {
         VapourPressure::AntoineLn { a: 23.2802, b: 3869.701, c: -43.932, t_min: 323.0, t_max: 393.0 }
     }

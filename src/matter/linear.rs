@@ -225,7 +225,8 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         taint: &taint,
         bindings: Vec::new(),
         current: BTreeMap::new(),
-        unknown: std::collections::BTreeSet::new(), unknown_reaction: false,
+        unknown: std::collections::BTreeSet::new(),
+        unknown_reaction: false,
         good: true,
     };
 

@@ -7,8 +7,7 @@ use scruple::chemistry::heat::{adiabatic_rise, sulfuric_dilution};
 use super::vapour::WATER;
 use super::{ATM, Abs, Check, Mc, OPENSTAX, Rel, S, Sc, ZERO, m, near, number, over, q, reads, si, times};
 
-const FLASH: &str =
-    "flash and boiling points of PyPI `chemicals` 1.5.2 (IEC 60079-20-1, NFPA 497, DIPPR); criteria of CLP Annex I 2.6 and UN GHS 2.6";
+const FLASH: &str = "flash and boiling points of the package `chemicals` 1.5.2 (IEC 60079-20-1, NFPA 497, DIPPR); criteria of CLP Annex I 2.6 and UN GHS 2.6";
 const CRITERIA: &str = "CLP Annex I 2.6.1; UN GHS 2.6";
 const DISPUTE: &str = "NITE GHS result 21B3031 (ICSC flash point); Allen Petroleum data page (closed cup)";
 const IDEAL: &str = "ideal gas law";

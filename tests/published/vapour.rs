@@ -5,9 +5,9 @@ use scruple::chemistry::vapour::VapourPressure;
 
 use super::{ATM, Abs, Check, Mc, Rel, S, Sc, ZERO, convert, m, near, reads, si};
 
-const POLING: &str = "Poling, Prausnitz and O'Connell, Antoine set in PyPI `chemicals` 1.5.2";
+const POLING: &str = "Poling, Prausnitz and O'Connell, Antoine set in the package `chemicals` 1.5.2";
 const APPENDIX_E: &str = "OpenStax Chemistry 2e, Appendix E";
-const CRC: &str = "CRC Handbook data in PyPI `chemicals` 1.5.2";
+const CRC: &str = "CRC Handbook data in the package `chemicals` 1.5.2";
 const TRAP: &str = "computed from M(H2O) = 18.015 g/mol and water at 20 °C";
 
 /// `log10(P/Pa) = a − b/(T/K + c)` between two temperatures in °C.
@@ -26,7 +26,7 @@ const HEXANE: VapourPressure = antoine(9.00139, 1170.875, -48.833, -19.0, 92.0);
 const TOLUENE: VapourPressure = antoine(9.05043, 1327.62, -55.525, 13.0, 136.0);
 const ACETONE: VapourPressure = antoine(9.2184, 1197.01, -45.09, -26.0, 78.0);
 
-/// Water, McGarry 1983, as bundled with PyPI `chemicals` 1.5.2.
+/// Water, McGarry 1983, as bundled with the package `chemicals` 1.5.2.
 pub(crate) const WATER: VapourPressure = VapourPressure::Wagner36 {
     a: -7.76451,
     b: 1.45838,
@@ -38,7 +38,7 @@ pub(crate) const WATER: VapourPressure = VapourPressure::Wagner36 {
     t_max: 647.35,
 };
 
-/// Water from 50 to 120 °C, Landolt-Börnstein, as bundled with PyPI `chemicals` 1.5.2.
+/// Water from 50 to 120 °C, Landolt-Börnstein, as bundled with the package `chemicals` 1.5.2.
 const HOT_WATER: VapourPressure = VapourPressure::AntoineLn { a: 23.2802, b: 3869.701, c: -43.932, t_min: 323.0, t_max: 393.0 };
 
 /// Boiling point in °C at so many Pa.
