@@ -206,6 +206,7 @@ fn an_effect_that_is_none() {
 /// Where a declaration is broken, its uses are silent: they would be right were it mended.
 #[test]
 fn a_broken_declaration_raises_nothing_where_it_is_used() {
+    let mut failures = Vec::new();
     for (from, to) in [
         (CLAUSE, " [gently <manner: swirling | rolling>] -> top, bottom, middle\n"),
         ("density    0.870 g/mL", "density    0.870 g"),
@@ -217,6 +218,9 @@ fn a_broken_declaration_raises_nothing_where_it_is_used() {
         let compilation = compiled(&[("quince.scruple", &format!("use \"house.scruple\"\n\n{PROCEDURE}")), ("house.scruple", &house)]);
         let files: Vec<&str> =
             compilation.findings.iter().map(|finding| compilation.sources.get(finding.span.file).unwrap().name.as_str()).collect();
-        assert_eq!(files, ["house.scruple"], "`{to}` gives\n{}", told(&compilation));
+        if files != ["house.scruple"] {
+            failures.push(format!("`{to}` gives\n{}", told(&compilation)));
+        }
     }
+    assert!(failures.is_empty(), "{}", failures.join("\n"));
 }

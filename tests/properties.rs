@@ -103,6 +103,30 @@ fn printing_and_parsing_the_library_and_the_samples_changes_nothing() {
     }
 }
 
+fn close(what: &str, seen: f64, expected: f64, tolerance: f64) {
+    assert!((seen - expected).abs() <= tolerance, "{what}: {seen}, and {expected} ± {tolerance} is expected");
+}
+
+#[test]
+fn intensive_figures_do_not_follow_the_batch() {
+    for (name, text) in SAMPLES {
+        let text = text.replace("fixed ", "");
+        let at = |scale: &str| compile(text.as_str(), None, Some(scale)).outcome.unwrap();
+        let (one, other) = (at("1"), at("2.7"));
+        for (id, portion) in &one.evaluation.portions {
+            let scaled = &other.evaluation.portions[id];
+            let (m, n) = (portion.mass(), scaled.mass());
+            for (sub, mass) in &portion.contents {
+                close(&format!("{name} {}", one.procedure.binding(*id).address()), scaled.of(*sub) / n, mass.si / m, 1e-9);
+            }
+            close("temperature", scaled.temperature, portion.temperature, 1e-6);
+        }
+        for (a, b) in one.evaluation.runs.iter().zip(&other.evaluation.runs) {
+            close("conversion", b.conversion, a.conversion, 1e-9);
+        }
+    }
+}
+
 /// The laws would be empty if the procedure they vary did not compile.
 #[test]
 fn the_procedure_that_is_varied_compiles() {

@@ -357,6 +357,8 @@ pub struct Definitions {
     pub instruments: Vec<Rc<Instrument>>,
     /// Operations by verb.
     pub operations: BTreeMap<String, Vec<Rc<Operation>>>,
+    /// Verbs of operations whose declaration has an error, which was reported.
+    pub broken_verbs: std::collections::BTreeSet<String>,
     /// Reactions that run on contact.
     pub contact: Vec<Rc<Reaction>>,
     /// Reactions that are declared outside of procedures and run slowly or not by themselves: their

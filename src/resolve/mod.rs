@@ -268,15 +268,21 @@ impl Collector {
                     self.defs.instruments.push(Rc::new(instrument));
                 }
             }
-            Some("operation") => {
-                if let Some(operation) = operation::declare(block, doc, findings)
-                    && self.claim("operation", &operation.name, operation.span, embedded, findings)
-                {
-                    let verb = operation.form.verb().to_owned();
-                    let list = self.defs.operations.entry(verb).or_default();
-                    list.push(Rc::new(operation));
+            Some("operation") => match operation::declare(block, doc, findings) {
+                Some(operation) => {
+                    if self.claim("operation", &operation.name, operation.span, embedded, findings) {
+                        let verb = operation.form.verb().to_owned();
+                        self.defs.operations.entry(verb).or_default().push(Rc::new(operation));
+                    }
                 }
-            }
+                None => {
+                    let forms = block.body.iter().filter_map(|node| match node {
+                        Node::Line(line) if line.first_word() == Some("form") => line.word(1),
+                        _ => None,
+                    });
+                    self.defs.broken_verbs.extend(forms.chain(block.head.word(1)).map(str::to_owned));
+                }
+            },
             Some("reaction") => self.reactions.push((block.clone(), block.head.span)),
             _ => {
                 if !block.head.broken {

@@ -389,6 +389,11 @@ impl Reader<'_> {
 
     fn statement(&mut self, line: &Line, verb: &str, step: Option<usize>) {
         let at = line.tokens.first().map_or(line.span, |token| token.span);
+        if self.defs.broken_verbs.contains(verb) {
+            self.draft.taint.line(line);
+            self.draft.taint.lost = true;
+            return;
+        }
         let Some(candidates) = self.defs.operations.get(verb) else {
             let own = self.defs.operations.keys().map(String::as_str);
             let library = crate::library::names(&["operation"]);
