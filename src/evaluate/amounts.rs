@@ -16,6 +16,10 @@ use crate::resolve::definitions::{Definitions, Sourced};
 
 type Fallible<T> = Result<T, Box<Diagnostic>>;
 
+/// The least and the most that is taken as an amount, kg: a nanogram and a thousand tonnes.
+const LEAST: f64 = 1e-12;
+const MOST: f64 = 1e6;
+
 /// The margin of an `enough` amount, as a fraction.
 #[must_use]
 pub fn margin(amount: &Amount) -> f64 {
@@ -63,6 +67,16 @@ pub fn dispense(
         )));
     }
     let mut dispensed = of_worth(evaluation, defs, material, &worth, name)?;
+    if !(LEAST..=MOST).contains(&dispensed.mass.si) {
+        return Err(Box::new(
+            Diagnostic::new(
+                Code::OutOfRange,
+                material.amount.span,
+                format!("this amount comes to {:e} g, which nobody can measure out at a bench", dispensed.mass.si * 1e3),
+            )
+            .help("look at the number and its unit again, or at the size of the batch"),
+        ));
+    }
     if is_basis {
         match dispensed.moles {
             Some(moles) => evaluation.basis_moles = Some(moles),

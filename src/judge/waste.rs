@@ -43,7 +43,10 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             seen.push(*label_span);
             findings.push(
                 Diagnostic::new(Code::Mislabelled, *label_span, format!("\"{label}\" does not fit: {why}"))
-                    .help(format!("neutralise it first, or label it \"{instead}\", as the local waste rules have it"))
+                    .help(format!(
+                        "{}label it \"{instead}\", as the local waste rules have it",
+                        if strength.abs() > 0.02 { "neutralise it first, or " } else { "" }
+                    ))
                     .label(*span, "this portion"),
             );
         }

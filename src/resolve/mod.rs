@@ -302,7 +302,7 @@ impl Collector {
         for file in files {
             gather(&file.nodes, &mut words);
         }
-        for always in ["water", "carbon_dioxide", "air_condenser", "*instruments"] {
+        for always in ["water", "carbon_dioxide", "air_condenser", "conical_flask", "*instruments"] {
             words.insert(always.to_owned());
         }
         let mut todo: Vec<String> = words.iter().cloned().collect();

@@ -31,7 +31,7 @@ pub fn declare(block: &Block, defs: &Definitions, findings: &mut Vec<Diagnostic>
                         let figure = field.figure(&[Kind::Ratio])?;
                         if !(figure.low > 0.0 && figure.low <= 1.0) {
                             return Err(Diagnostic::new(Code::OutOfRange, figure.span, "a conversion lies between 0 and 100 %")
-                                .help("write it with its sign: `conversion 92 %`"));
+                                .help("write the share of the limiting reactant that reacts: `conversion 92 %`"));
                         }
                         extent = Some((Extent::Conversion(figure.low), line.span));
                     }

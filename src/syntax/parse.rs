@@ -196,7 +196,7 @@ impl Builder<'_> {
                 self.measure_from(&mend, span);
             }
             Rule::dash_range => {
-                let mend = written.replacen(['-', '\u{2013}', '\u{2014}'], "..", 1);
+                let mend = written.replacen(['-', '\u{2013}', '\u{2014}'], "..", 1).replace(" ..", "..").replace(".. ", "..");
                 self.fault(
                     Code::SyntaxSlip,
                     from,
