@@ -165,12 +165,18 @@ pub fn read(cursor: &mut Cursor<'_>, findings: &mut Vec<Diagnostic>) -> Result<A
         cursor.advance();
         let mut margin = None;
         if let Some(Tok::Sign(sign @ ("+" | "-"))) = cursor.peek() {
-            let negative = *sign == "-";
+            let sign = *sign;
+            let negative = sign == "-";
             cursor.advance();
             let Some(Tok::Quantity(measure)) = cursor.peek() else {
                 return Err(cursor.failure("a margin such as `20 %`", false));
             };
             match quantity::read(measure, &[Kind::Ratio]) {
+                Ok(figure) if measure.unit.is_none() => findings.push(
+                    Diagnostic::new(Code::MissingUnit, figure.span, "a margin is a share, written in per cent")
+                        .help(format!("write `enough {sign} {} %`", measure.figures))
+                        .edit(figure.span.after(), " %"),
+                ),
                 Ok(figure) => {
                     let low = if negative { -figure.low } else { figure.low };
                     margin = Some(Expr::Figure(Figure { low, ..figure }));
@@ -212,11 +218,18 @@ pub fn read(cursor: &mut Cursor<'_>, findings: &mut Vec<Diagnostic>) -> Result<A
 }
 
 const MAX_NESTING: usize = 64;
+/// Terms of one sum or factors of one product; more is refused, so that walks over them end.
+const MAX_TERMS: usize = 128;
 
 fn sum(cursor: &mut Cursor<'_>, findings: &mut Vec<Diagnostic>, depth: usize) -> Result<Expr, Failure> {
     let mut left = product(cursor, findings, depth)?;
+    let mut terms = 1;
     while let Some(Tok::Sign(sign @ ("+" | "-"))) = cursor.peek() {
         let operator = if *sign == "+" { Operator::Plus } else { Operator::Minus };
+        terms += 1;
+        if terms > MAX_TERMS {
+            return Err(cursor.failure("the end of an amount of so many terms", false));
+        }
         cursor.advance();
         let right = product(cursor, findings, depth)?;
         let span = left.span().to(right.span());
@@ -227,8 +240,13 @@ fn sum(cursor: &mut Cursor<'_>, findings: &mut Vec<Diagnostic>, depth: usize) ->
 
 fn product(cursor: &mut Cursor<'_>, findings: &mut Vec<Diagnostic>, depth: usize) -> Result<Expr, Failure> {
     let mut left = factor(cursor, findings, depth)?;
+    let mut terms = 1;
     while let Some(Tok::Sign(sign @ ("*" | "/"))) = cursor.peek() {
         let operator = if *sign == "*" { Operator::Times } else { Operator::Over };
+        terms += 1;
+        if terms > MAX_TERMS {
+            return Err(cursor.failure("the end of an amount of so many terms", false));
+        }
         cursor.advance();
         let right = factor(cursor, findings, depth)?;
         let span = left.span().to(right.span());

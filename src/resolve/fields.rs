@@ -34,6 +34,17 @@ impl<'a> Field<'a> {
         let Some(name) = line.first_word() else {
             return Err(Diagnostic::new(Code::SyntaxExpected, line.span, "a field begins with its name"));
         };
+        // What stands behind the source belongs to a line of its own, whose head is missing.
+        let is_source = |pair: &[crate::syntax::Token]| match pair {
+            [word, text] => matches!((&word.tok, &text.tok), (Tok::Word(word), Tok::Text(_)) if word == "source"),
+            _ => false,
+        };
+        if let Some(at) = line.tokens.windows(2).skip(1).position(is_source)
+            && let Some(extra) = line.tokens.get(at + 3)
+        {
+            return Err(Diagnostic::new(Code::SyntaxExpected, extra.span, "a field ends with its source, and something follows here")
+                .help("begin a line with the name of its field"));
+        }
         let mut end = line.tokens.len();
         let mut source: Rc<str> = Rc::from("");
         if let [.., word, text] = line.tokens.as_slice()
