@@ -167,6 +167,22 @@ fn effect(line: &Line, form: &Form) -> Read<EffectCall> {
                                 format!("`{word}` is {}, and the effect wants {}", own.sort.wanted(), wanted.wanted()),
                             ));
                         }
+                        // What an effect uses up, changes or reads, the form must say it uses up,
+                        // changes or reads: else matter would be doubled or lost.
+                        let mode = physics.slot(&slot).map(|slot| slot.mode);
+                        if matches!(own.sort, Sort::Portion(_) | Sort::Material) && mode.is_some_and(|mode| mode != own.mode) {
+                            let says = |mode: Mode| match mode {
+                                Mode::Takes => "takes",
+                                Mode::Changes => "changes",
+                                Mode::Reads => "reads",
+                            };
+                            return Err(Diagnostic::new(
+                                Code::BadForm,
+                                at,
+                                format!("the form {} `{word}`, and this effect {} it", says(own.mode), mode.map_or("", says)),
+                            )
+                            .help(format!("write `<{word}: {} …>` in the form", mode.map_or("", says))));
+                        }
                         EffectArg::Slot(word)
                     }
                     None if matches!(wanted, Some(Sort::Choice(words)) if words.contains(&word)) => EffectArg::Word(word),
