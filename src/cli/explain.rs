@@ -3,7 +3,7 @@
 use clap::Args;
 
 use super::out::{Ended, Out, Stream};
-use super::{DONE, MISUSED};
+use super::{DONE, Findings, Form, MISUSED};
 use crate::diagnostics::{Code, explain, suggest};
 
 #[derive(Args)]
@@ -11,15 +11,23 @@ pub struct Arguments {
     /// The code of the finding, as `check` prints it; without one, all codes are listed.
     #[arg(value_name = "CODE")]
     code: Option<String>,
+    #[command(flatten)]
+    findings: Findings,
 }
 
 /// The page of a code, or the table of all codes.
 pub fn run(arguments: &Arguments, out: &mut Out) -> Ended {
+    let json = arguments.findings.form == Form::Json;
     let Some(asked) = &arguments.code else {
-        out.write(Stream::Product, &table())?;
+        let all = if json { Code::ALL.iter().map(|code| line(*code)).collect() } else { table() };
+        out.write(Stream::Product, &all)?;
         return Ok(DONE);
     };
     if let Some(code) = Code::from_text(asked) {
+        if json {
+            out.write(Stream::Product, &line(code))?;
+            return Ok(DONE);
+        }
         out.write(Stream::Product, &explain::shown(code))?;
         return Ok(DONE);
     }
@@ -43,6 +51,19 @@ fn near(asked: &str) -> Vec<&'static str> {
     let half = |code: &'static str| code.split_once("::").map_or(code, |(_, name)| name);
     let halves = suggest::near(asked.rsplit("::").next().unwrap_or(asked), codes().map(half), 3);
     codes().filter(|code| halves.contains(&half(code))).collect()
+}
+
+/// A code as one line of JSON: what it is, a procedure that has it, the same procedure mended.
+fn line(code: Code) -> String {
+    let page = explain::page(code);
+    let line = serde_json::json!({
+        "code": code.text(),
+        "severity": code.severity().word(),
+        "title": code.title(),
+        "raises": page.raises,
+        "mended": page.mended,
+    });
+    format!("{line}\n")
 }
 
 fn table() -> String {
