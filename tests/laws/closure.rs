@@ -109,3 +109,83 @@ fn samples_with_other_figures() {
 fn operations_at_random() {
     law(assembled(), 400, 3);
 }
+
+/// Operations declared in every way that holds together: what the slot says of its matter and what
+/// the effect does with it must agree, or matter vanishes or is doubled.
+#[test]
+fn declared_operations_neither_lose_nor_double() {
+    let effects = [
+        ("hold pot at 310 K", ""),
+        ("weigh pot", ""),
+        ("air pot for 60 s", ""),
+        ("mix pot -> one", "one"),
+        ("pour liquid into pot", ""),
+        ("pour pot into liquid", ""),
+        ("neutralise pot with liquid", ""),
+        ("divide pot by part -> one, two", "one, two"),
+        ("strain pot -> one, two", "one, two"),
+        ("part pot with liquid -> one, two", "one, two"),
+        ("part pot -> one, two", "one, two"),
+        ("evaporate pot -> one, two", "one, two"),
+        ("rinse pot with liquid -> one, two", "one, two"),
+        ("hold pot at temperature", ""),
+        ("bind pot over liquid for time -> one, two", "one, two"),
+        ("boil pot for time", ""),
+        ("air pot for time", ""),
+        ("discard pot as stream", ""),
+        ("store pot as name", ""),
+        ("distil pot within range -> one, two, three", "one, two, three"),
+        ("crystallise pot from liquid to temperature -> one, two", "one, two"),
+        ("regenerate pot at temperature for time", ""),
+    ];
+    let slots = [
+        ("liquid", "with <liquid: material>", "with water, 60 mL"),
+        ("part", "taking <part: ratio>", "taking 0.3"),
+        ("temperature", "at <temperature: temperature>", "at 40 degC"),
+        ("time", "for <time: duration>", "for 10 min"),
+        ("stream", "called <stream: text>", "called \"flammable\""),
+        ("name", "called <name: label>", "called \"thing\""),
+        ("range", "within <range: temperature>", "within 60..101 degC"),
+    ];
+    let (mut wrong, mut accepted) = (Vec::new(), 0);
+    for (effect, results) in effects {
+        for access in ["", "changes ", "reads "] {
+            for sort in ["mixture", "matter", "solid", "liquid", "agent"] {
+                for (kept, second) in
+                    [(true, ""), (false, ""), (true, "    effect   hold pot at 310 K\n"), (true, "    effect   mix pot -> four\n")]
+                {
+                    let named: Vec<_> = slots.iter().filter(|(name, ..)| effect.split([' ', ',']).any(|word| word == *name)).collect();
+                    let forms: String = named.iter().map(|(_, form, _)| format!(" {form}")).collect();
+                    let calls: String = named.iter().map(|(.., call)| format!(" {call}")).collect();
+                    let mut roles: Vec<&str> = results.split(", ").filter(|role| !role.is_empty()).collect();
+                    if second.contains("four") {
+                        roles.push("four");
+                    }
+                    let arrow = if roles.is_empty() { String::new() } else { format!(" -> {}", roles.join(", ")) };
+                    let given: Vec<String> = roles.iter().map(|role| format!("{role} {role}_")).collect();
+                    let gives = if given.is_empty() { String::new() } else { format!(" -> {}", given.join(", ")) };
+                    let mut keeps: String = roles.iter().map(|role| format!("    keep {role}_ as \"{role}\" in bottle\n")).collect();
+                    if kept && !access.is_empty() {
+                        keeps += "    keep b as \"b\" in bottle\n";
+                    }
+                    let text = format!(
+                        "operation souse {{\n    form     souse <pot: {access}{sort}>{forms}{arrow}\n    needs    beaker\n    effect   {effect}\n\
+                         {second}    says     \"Souse.\"\n}}\nprocedure x \"X\" {{\n    basis a\n    take a = ethanol, 50 mL\n    take c = \
+                         cyclohexane, 50 mL\n    take d = water, 40 mL\n    step \"s\" {{\n        combine a, c, d -> b\n        souse \
+                         b{calls}{gives}\n    }}\n{keeps}    take e = water, 1 mL\n    keep e as water in bottle\n}}\n"
+                    );
+                    let compilation = compile(&text, None, None);
+                    let Some(outcome) = &compilation.outcome else { continue };
+                    accepted += 1;
+                    let open = open_ends(outcome);
+                    if !open.is_empty() {
+                        wrong.push(format!("<pot: {access}{sort}> effect {effect} {}; kept {kept}: {}", second.trim(), open[0]));
+                    }
+                }
+            }
+        }
+    }
+    println!("{accepted} accepted");
+    assert!(accepted > 20, "only {accepted} were accepted");
+    assert!(wrong.is_empty(), "{} of {accepted}:\n{}", wrong.len(), wrong.join("\n"));
+}
