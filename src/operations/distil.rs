@@ -95,7 +95,7 @@ pub fn distil(context: &mut Context<'_>) -> Done {
     Ok(())
 }
 
-/// Takes off what boils below 160 °C, as on a rotary evaporator: distillate, residue.
+/// Takes off what boils below 130 °C at 1 atm, as on a rotary evaporator: distillate, residue.
 ///
 /// # Errors
 /// When an amount is still undecided.

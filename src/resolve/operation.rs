@@ -16,6 +16,9 @@ use crate::syntax::{Block, Line, Tok};
 /// Properties of a portion that a caution may ask for.
 pub const PROPERTIES: &[&str] = &["flammable", "corrosive", "toxic", "acidic", "basic", "hot", "gassing", "peroxide_forming"];
 
+/// The fields of an operation.
+const FIELDS: &[&str] = &["form", "needs", "effect", "says", "caution"];
+
 /// Reads an operation and checks that it holds together.
 pub fn declare(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Option<Operation> {
     let before = findings.len();
@@ -34,7 +37,16 @@ pub fn declare(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Opti
         }
     }
     let Some(form) = form else {
-        if findings.len() == before {
+        // A line that is no field, or could not be read, may be the form with a slip in it.
+        for line in &body {
+            if let Ok(field) = Field::of(line)
+                && !FIELDS.contains(&field.name)
+            {
+                findings.push(field.unknown("an operation", FIELDS));
+            }
+        }
+        let broken = block.body.iter().any(|node| matches!(node, crate::syntax::Node::Line(line) if line.broken));
+        if findings.len() == before && !broken {
             findings.push(
                 Diagnostic::new(Code::BadForm, span, format!("the operation `{name}` has no form"))
                     .help("write `form VERB <slot: sort> …` inside it"),
@@ -51,7 +63,7 @@ pub fn declare(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Opti
                     "needs" => needs.extend(need_list(&mut field)?),
                     "says" => says = Some(field.name_or_text()?),
                     "caution" => cautions.push(caution(&mut field, &form)?),
-                    _ => return Err(field.unknown("an operation", &["form", "needs", "effect", "says", "caution"])),
+                    _ => return Err(field.unknown("an operation", FIELDS)),
                 }
                 field.end()
             }),

@@ -410,6 +410,7 @@ impl Reader<'_> {
             return;
         };
         let mut worst: Option<(Failure, &Rc<Operation>)> = None;
+        let mut lost = false;
         for operation in candidates {
             match matcher::read(&operation.form, &line.tokens, line.span) {
                 Ok(matched) => {
@@ -420,6 +421,8 @@ impl Reader<'_> {
                     return;
                 }
                 Err(failure) => {
+                    // Whichever form was meant, a name that one of them misses may be lost.
+                    lost |= failure.lost;
                     if worst.as_ref().is_none_or(|(known, _)| failure.at > known.at) {
                         worst = Some((failure, operation));
                     }
@@ -427,6 +430,7 @@ impl Reader<'_> {
             }
         }
         if let Some((failure, operation)) = worst {
+            self.draft.taint.lost |= lost;
             self.failed(&failure, &operation.form.shown(), line);
         }
     }

@@ -276,7 +276,11 @@ fn balance(pieces: Vec<(Piece, usize)>, id: FileId, file: &SourceFile, findings:
                         }
                     }
                 }
-                last_end = last_end.max(*end);
+                // A comment no deeper than the open block stands behind it, not in it.
+                let outside = matches!(piece, Piece::Comment { .. }) && stack.last().is_some_and(|(of, _)| indent <= *of);
+                if !outside {
+                    last_end = last_end.max(*end);
+                }
             }
         }
         if !too_deep {
