@@ -86,6 +86,8 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         let case = judge::Case { procedure: &procedure, defs: &resolved.defs, evaluation: &evaluation };
         let (found, vessels) = judge::judge(&case);
         findings.extend(found);
+        let written = evaluate::run::evaluate(&procedure, &resolved.defs, &graph, 1.0);
+        findings.extend(judge::judge_written(&judge::Case { evaluation: &written, ..case }));
         if !findings.iter().any(Diagnostic::is_error) {
             let (defs, inputs) = (resolved.defs.clone(), resolved.inputs.clone());
             *outcome = Some(Outcome { procedure, defs, evaluation, vessels, sized_by, inputs, graph });

@@ -98,6 +98,8 @@ codes! {
     CannotSize = "amounts::cannot_size", Error, "an amount that nothing decides", "amounts-cannot_size";
     NotLimiting = "amounts::not_limiting", Warning, "the basis is not what runs out first", "amounts-not_limiting";
     OutOfReach = "amounts::out_of_reach", Error, "a batch that cannot be had", "amounts-out_of_reach";
+    Disagree = "amounts::disagree", Warning, "figures of one amount that do not agree", "amounts-disagree";
+    NotStated = "amounts::not_stated", Warning, "a figure that the source does not state", "amounts-not_stated";
 
     // What is known.
     NotKnown = "data::not_known", Error, "a property that is needed and not known", "data-not_known";
@@ -117,6 +119,9 @@ codes! {
     WaterIntoAcid = "order::water_into_acid", Warning, "water added to strong acid", "order-water_into_acid";
     Mislabelled = "waste::mislabelled", Error, "a waste label that does not fit the contents", "waste-mislabelled";
     NothingKept = "yield::nothing_kept", Error, "the product of the reaction is not kept", "yield-nothing_kept";
+    AboveTheory = "yield::above_theory", Error, "a yield above theory", "yield-above_theory";
+    YieldDisagrees = "yield::disagrees", Warning, "a mass and a percentage of one yield that do not agree", "yield-disagrees";
+    IdentityDiffers = "yield::identity", Warning, "a product that would not be what it is called", "yield-identity";
     WetProduct = "yield::wet_product", Warning, "a product that is kept wet", "yield-wet_product";
     Scaling = "scale::does_not_follow", Warning, "a step that does not follow the batch", "scale-does_not_follow";
 }

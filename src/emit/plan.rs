@@ -32,6 +32,8 @@ pub struct Plan {
     pub format: Format,
     /// The procedure.
     pub procedure: ProcedureName,
+    /// What the procedure says about itself.
+    pub about: About,
     /// The version of the language.
     pub language_version: u32,
     /// The version of the standard library.
@@ -86,6 +88,47 @@ pub struct ProcedureName {
     pub title: String,
 }
 
+/// What the procedure says about itself.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct About {
+    /// Where it comes from.
+    pub origin: Vec<String>,
+    /// What was changed against that.
+    pub changed: Vec<String>,
+    /// The gas under which all of it is done; null for air.
+    pub atmosphere: Option<String>,
+    /// What the source isolated, at the batch as written.
+    pub isolated: Vec<Isolated>,
+    /// By what the products are known.
+    pub identity: Vec<Identity>,
+}
+
+/// What the source isolated, at the batch as written; one figure is given as a range of no width.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Isolated {
+    /// Name of the portion; null for the one product.
+    pub portion: Option<String>,
+    /// The least mass, g.
+    pub least_g: Option<f64>,
+    /// The greatest mass, g.
+    pub most_g: Option<f64>,
+    /// The least yield, %.
+    pub least_percent: Option<f64>,
+    /// The greatest yield, %.
+    pub most_percent: Option<f64>,
+}
+
+/// One thing by which a product is known.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Identity {
+    /// Name of the portion; null for the one product.
+    pub portion: Option<String>,
+    /// What is looked at: `melting point`, `appearance`.
+    pub what: String,
+    /// What it should be, as the sheet has it.
+    pub stated: String,
+}
+
 /// A file that was read.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Input {
@@ -126,6 +169,8 @@ pub struct Material {
     pub moles: Option<f64>,
     /// Moles per mole of the basis, both exact, a plain ratio.
     pub equivalents: Option<f64>,
+    /// Whether the source does not state the amount; the figures are then what the work takes.
+    pub not_stated: bool,
     /// How one portion of it is measured out.
     pub measured: Measured,
     /// How many portions of it are used.
@@ -194,6 +239,8 @@ pub struct Step {
     pub number: usize,
     /// Its heading; null for what stands outside of steps.
     pub title: Option<String>,
+    /// The gas under which it is done from that place on; null where nothing is said.
+    pub atmosphere: Option<String>,
     /// Notes of the author.
     pub notes: Vec<String>,
     /// Cautions of the author.
@@ -376,6 +423,7 @@ pub fn plan(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> Pl
     Plan {
         format: Format { name: "scruple plan".to_owned(), version: VERSION },
         procedure: ProcedureName { name: procedure.name.clone(), title: procedure.title.clone() },
+        about: about(outcome),
         language_version: LANGUAGE,
         library_version: crate::library::VERSION.to_owned(),
         inputs: outcome.inputs.iter().map(|(name, sha256)| Input { name: name.clone(), sha256: sha256.clone() }).collect(),
@@ -398,6 +446,30 @@ pub fn plan(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> Pl
         sources: by_what(outcome),
         models: view::used_models(outcome).into_iter().collect(),
         assumed: evaluation.assumed.iter().cloned().collect(),
+    }
+}
+
+fn about(outcome: &Outcome) -> About {
+    let about = &outcome.procedure.about;
+    let isolated = about.isolated.iter().map(|one| Isolated {
+        portion: one.name.as_ref().map(|name| name.text.clone()),
+        least_g: one.mass.and_then(|mass| g(mass.low)),
+        most_g: one.mass.and_then(|mass| g(mass.top())),
+        least_percent: one.share.and_then(|share| finite(share.low * 100.0)),
+        most_percent: one.share.and_then(|share| finite(share.top() * 100.0)),
+    });
+    let identity = about.identity.iter().flat_map(|one| {
+        one.checks.iter().map(|check| {
+            let (what, stated) = view::check(check);
+            Identity { portion: one.name.as_ref().map(|name| name.text.clone()), what, stated }
+        })
+    });
+    About {
+        origin: about.origin.clone(),
+        changed: about.changed.clone(),
+        atmosphere: about.atmosphere.clone(),
+        isolated: isolated.collect(),
+        identity: identity.collect(),
     }
 }
 
@@ -440,8 +512,9 @@ fn material(outcome: &Outcome, item: &Item<'_>, sources: &Sources) -> Material {
         volume_ml: dispensed.volume.and_then(|volume| ml(volume.si)),
         moles: dispensed.moles.and_then(|moles| finite(moles.si)),
         equivalents,
+        not_stated: item.material.amount.not_stated,
         measured: Measured {
-            text: measured.text.clone(),
+            text: item.amount(),
             value: if measured.volume { ml(measured.si) } else { g(measured.si) },
             unit: if measured.volume { "mL" } else { "g" }.to_owned(),
             instrument: measured.instrument.clone(),
@@ -499,6 +572,7 @@ fn steps(outcome: &Outcome, items: &[Item<'_>], sources: &Sources) -> Vec<Step> 
             let mut out = Step {
                 number: at + 1,
                 title: step.title.clone(),
+                atmosphere: None,
                 notes: Vec::new(),
                 cautions: Vec::new(),
                 expects: Vec::new(),
@@ -506,6 +580,7 @@ fn steps(outcome: &Outcome, items: &[Item<'_>], sources: &Sources) -> Vec<Step> 
             };
             for entry in &step.entries {
                 match entry {
+                    Entry::Atmosphere(gas) => out.atmosphere = Some(gas.clone()),
                     Entry::Note(text) => out.notes.push(text.clone()),
                     Entry::Caution(text) => out.cautions.push(text.clone()),
                     Entry::Expect(text) => out.expects.push(text.clone()),

@@ -2,10 +2,11 @@
 
 use super::view;
 use super::words;
-use crate::kinds::significant;
+use crate::kinds::{Kind, significant};
 use crate::matter::balance;
 use crate::matter::portion::Portion;
 use crate::outcome::Outcome;
+use crate::resolve::quantity::Figure;
 
 /// Theoretical and expected mass, yield and purity, with blanks.
 pub fn should_get(outcome: &Outcome, out: &mut String) {
@@ -57,6 +58,45 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
         out.push_str(" Yield found = 100 × mass measured × purity / theoretical mass.");
     }
     out.push_str("\n\n");
+    isolated(outcome, &products, out);
+    identity(outcome, out);
+}
+
+/// What the source had, and what that is at this size.
+fn isolated(outcome: &Outcome, products: &[&view::Kept<'_>], out: &mut String) {
+    for one in &outcome.procedure.about.isolated {
+        let called =
+            |kept: &&&view::Kept<'_>| one.name.as_ref().is_none_or(|name| outcome.procedure.binding(kept.binding).name == name.text);
+        let theory = products.iter().find(called).and_then(|kept| kept.theoretical);
+        let scaled = |figure: &Figure, factor: f64| {
+            let to = Figure { low: figure.low * factor, high: figure.high.map(|high| high * factor), kind: Kind::Mass, ..*figure };
+            words::figure(&to)
+        };
+        let of = one.name.as_ref().map_or_else(String::new, |name| format!(" of {}", words::the(&name.text)));
+        let (had, here) = match (&one.mass, &one.share) {
+            (Some(mass), share) => {
+                let share = share.as_ref().map_or_else(String::new, |share| format!(" ({} of theory)", words::figure(share)));
+                (format!("{}{of}{share} at the batch as written", words::figure(mass)), Some(scaled(mass, outcome.evaluation.scale)))
+            }
+            (None, Some(share)) => (format!("{} of theory{of}", words::figure(share)), theory.map(|theory| scaled(share, theory))),
+            (None, None) => continue,
+        };
+        let here = here.map_or_else(String::new, |here| format!("; in proportion that is {here} for this batch"));
+        out.push_str(&format!("The source isolated {}.\n\n", words::escape(&format!("{had}{here}"))));
+    }
+}
+
+/// By what the product is known, with blanks.
+fn identity(outcome: &Outcome, out: &mut String) {
+    for identity in &outcome.procedure.about.identity {
+        let what = identity.name.as_ref().map_or_else(|| "the product".to_owned(), |name| words::the(&name.text));
+        out.push_str(&format!("Check what {} is:\n\n", words::escape(&what)));
+        for check in &identity.checks {
+            let (word, stated) = view::check(check);
+            out.push_str(&format!("- [ ] {}: {}. Found: ______\n", words::capital(&words::escape(&word)), words::escape(&stated)));
+        }
+        out.push('\n');
+    }
 }
 
 fn volume_or_mass(portion: &Portion, outcome: &Outcome) -> String {

@@ -1,6 +1,6 @@
 //! The sheet: what goes to the hood, in Markdown.
 
-use super::view::{self, Item};
+use super::view::{self, BLANK, Item};
 use super::{before, results, steps, words};
 use crate::diagnostics::Diagnostic;
 use crate::kinds::{Kind, show, significant};
@@ -16,6 +16,7 @@ pub fn sheet(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> S
     if !doc.is_empty() {
         out.push_str(&format!("{}\n\n", words::escape(&words::stop(doc))));
     }
+    origin(outcome, &mut out);
     batch(outcome, &items, sources, &mut out);
     warnings(findings, &mut out);
     before::section(outcome, &mut out);
@@ -30,6 +31,16 @@ pub fn sheet(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> S
         out.pop();
     }
     out
+}
+
+/// Where it comes from, and what was changed.
+fn origin(outcome: &Outcome, out: &mut String) {
+    let about = &outcome.procedure.about;
+    for (what, texts) in [("Origin", &about.origin), ("Changed", &about.changed)] {
+        for text in texts {
+            out.push_str(&format!("{what}: {}\n\n", words::escape(&words::stop(text))));
+        }
+    }
 }
 
 fn batch(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut String) {
@@ -110,13 +121,17 @@ fn measure_out(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &m
     let basis = view::basis_moles(outcome, items);
     for item in items {
         let ratio = item.measured.ratio();
+        if item.material.amount.not_stated {
+            // Nothing is invented: what it takes is told by the finding and in the balance.
+            out.push_str(&format!(
+                "| [ ] | {BLANK} | – | {} | {} | – | – | – | – |\n",
+                words::escape(&view::material(outcome, item.material, sources)),
+                words::escape(&used_as(outcome, item)),
+            ));
+            continue;
+        }
         let times = item.dispensed.times;
         let amount = if times > 1 { format!("{times} × {}", item.measured.text) } else { item.measured.text.clone() };
-        let used = match item.statement.and_then(|number| view::step_of(outcome, number)) {
-            Some(step) => format!("in step {}", step + 1),
-            None if item.statement.is_some() => "in the work".to_owned(),
-            None => words::plain(&item.name),
-        };
         // Each portion of several is listed once; the figures hold for one.
         let each = if times > 1 { " each" } else { "" };
         let volume = item.dispensed.volume.map(|volume| volume.si * ratio).filter(|_| !item.dispensed.solid);
@@ -135,12 +150,21 @@ fn measure_out(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &m
             amount,
             words::escape(&item.measured.with()),
             words::escape(&view::material(outcome, item.material, sources)),
-            words::escape(&used),
+            words::escape(&used_as(outcome, item)),
             words::mass(item.dispensed.mass.si * ratio),
         ));
     }
     out.push('\n');
     limiting(outcome, items, sources, out);
+}
+
+/// What it is called in the work, or the step that takes it from the shelf.
+fn used_as(outcome: &Outcome, item: &Item<'_>) -> String {
+    match item.statement.and_then(|number| view::step_of(outcome, number)) {
+        Some(step) => format!("in step {}", step + 1),
+        None if item.statement.is_some() => "in the work".to_owned(),
+        None => words::plain(&item.name),
+    }
 }
 
 /// The limiting reagent of the reactions that make what is kept.

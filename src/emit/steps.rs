@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::iter::Peekable;
 use std::str::Chars;
 
-use super::view::{self, Item};
+use super::view::{self, BLANK, Item};
 use super::words;
 use crate::evaluate::Record;
 use crate::kinds::{Kind, show_duration, significant};
@@ -136,11 +136,12 @@ impl Filler<'_> {
                 let name = view::material(self.outcome, material, self.sources);
                 match item {
                     // A caution speaks of the material, not of its amount.
-                    Some(item) if seen.is_some() => format!("{} of {name}", item.measured.text),
+                    Some(item) if seen.is_some() => format!("{} of {name}", item.amount()),
                     _ => name,
                 }
             }
             Arg::Figure(figure) => words::figure(figure),
+            Arg::NotStated(_) => BLANK.to_owned(),
             Arg::Reactions(numbers) => {
                 let reactions = numbers.iter().filter_map(|number| self.outcome.procedure.reactions.get(*number));
                 words::list(&reactions.map(|reaction| words::plain(&reaction.name)).collect::<Vec<_>>())
@@ -166,7 +167,7 @@ impl Filler<'_> {
             Some(item) if first && !put_away => {
                 let what = view::material(self.outcome, item.material, self.sources);
                 let of = if what == words::plain(name) { String::new() } else { format!(" of {}", words::unbracketed(&what)) };
-                format!("{called} ({}{of})", item.measured.text)
+                format!("{called} ({}{of})", item.amount())
             }
             _ => called,
         }
@@ -306,6 +307,9 @@ fn blanks(outcome: &Outcome, number: usize) -> Vec<String> {
 /// The section of the steps.
 pub fn section(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut String) {
     out.push_str("## Steps\n\n");
+    if let Some(gas) = &outcome.procedure.about.atmosphere {
+        out.push_str(&format!("Work under {} throughout.\n\n", words::escape(gas)));
+    }
     let mut seen = BTreeSet::new();
     for (at, step) in outcome.procedure.steps.iter().enumerate() {
         if step.entries.is_empty() {
@@ -321,6 +325,9 @@ pub fn section(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &m
             match entry {
                 Entry::Caution(text) => out.push_str(&format!("> Caution: {}\n\n", words::escape(&words::stop(text)))),
                 Entry::Note(text) => out.push_str(&format!("{indent}Note: {}\n\n", words::escape(&words::stop(text)))),
+                Entry::Atmosphere(gas) => {
+                    out.push_str(&format!("{indent}Work under {} from here to the end of this step.\n\n", words::escape(gas)));
+                }
                 Entry::Expect(text) => out.push_str(&format!("{indent}Expect: {}\n\n", words::escape(&words::stop(text)))),
                 Entry::Statement(number) => {
                     line += 1;
@@ -360,7 +367,9 @@ fn statement(
         out.push('\n');
     }
     let text = sentence(outcome, number, items, sources, seen);
-    out.push_str(&format!("{line}. {}\n", words::escape(&text)));
+    // The underscores of a blank stand on their own and mark nothing in Markdown.
+    let text = words::escape(&text).replace(&words::escape(BLANK), BLANK);
+    out.push_str(&format!("{line}. {text}\n"));
     let indent = " ".repeat(line.to_string().len() + 2);
     let expected = expects(outcome, number);
     if !expected.is_empty() {

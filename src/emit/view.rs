@@ -6,11 +6,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::measure::{GOOD, HEAP, Measured, ROUGH, measure};
 use super::words;
 use crate::evaluate::{Dispensed, Fact, Run};
+use crate::kinds::{Kind, decimals};
 use crate::matter::ledger::Rule;
 use crate::matter::linear::{Arg, BindingId, Material, Strength};
 use crate::matter::mixture::{ROOM, models};
 use crate::matter::portion::Portion;
 use crate::outcome::Outcome;
+use crate::resolve::about::Check;
 use crate::resolve::definitions::{Extent, Reaction, Sub, Substance};
 use crate::source::Sources;
 
@@ -32,7 +34,15 @@ pub struct Item<'a> {
     pub measured: Measured,
 }
 
+/// What is left open, to be filled in.
+pub const BLANK: &str = "______ (not stated)";
+
 impl Item<'_> {
+    /// The amount as it is measured out, or a blank where the source does not state it.
+    pub fn amount(&self) -> String {
+        if self.material.amount.not_stated { BLANK.to_owned() } else { self.measured.text.clone() }
+    }
+
     /// Equivalents from what is measured out, against the basis as it is measured out.
     pub fn equivalents(&self, basis: Option<f64>) -> Option<f64> {
         let moles = self.dispensed.moles?.si * self.measured.ratio();
@@ -133,7 +143,7 @@ pub fn kept(outcome: &Outcome) -> Vec<Kept<'_>> {
         .iter()
         .filter_map(|fact| match fact {
             Fact::Kept { binding, portion, kept_as, .. } => {
-                let theoretical = kept_as.and_then(|sub| theoretical(outcome, sub));
+                let theoretical = kept_as.and_then(|sub| outcome.evaluation.theoretical(&outcome.procedure, &outcome.defs, sub));
                 Some(Kept { binding: *binding, portion, sub: *kept_as, theoretical })
             }
             _ => None,
@@ -141,27 +151,33 @@ pub fn kept(outcome: &Outcome) -> Vec<Kept<'_>> {
         .collect()
 }
 
+/// One thing by which a product is known: what is looked at, and what it should be.
+pub fn check(check: &Check) -> (String, String) {
+    match check {
+        Check::Text(word, text) => ((*word).to_owned(), text.clone()),
+        Check::Figure(word, figure, at) => {
+            let name = match *word {
+                "melts" => "melting point",
+                "boils" => "boiling point",
+                "refraction" => "refractive index",
+                other => other,
+            };
+            // A refractive index is a plain number and no percentage.
+            let one = |si: f64| decimals(si, 4);
+            let stated = match (figure.kind, figure.high) {
+                (Kind::Ratio, None) => one(figure.low),
+                (Kind::Ratio, Some(high)) => format!("{} to {}", one(figure.low), one(high)),
+                _ => words::figure(figure),
+            };
+            let at = at.as_ref().map_or_else(String::new, |at| format!(" at {}", words::figure(at)));
+            (name.to_owned(), format!("{stated}{at}"))
+        }
+    }
+}
+
 /// The reaction of a run, with its name.
 pub fn reaction<'a>(outcome: &'a Outcome, run: &Run) -> Option<&'a Reaction> {
     outcome.procedure.reactions.get(run.reaction).map(AsRef::as_ref)
-}
-
-/// kg of `sub` if the limiting reactant of the reactions that make it went into it altogether.
-pub fn theoretical(outcome: &Outcome, sub: Sub) -> Option<f64> {
-    let molar = outcome.defs.substance(sub).molar_mass()?;
-    let mut most: BTreeMap<usize, f64> = BTreeMap::new();
-    let mut so_far: BTreeMap<usize, f64> = BTreeMap::new();
-    for run in &outcome.evaluation.runs {
-        let Some(reaction) = reaction(outcome, run) else { continue };
-        let Some((number, _)) = reaction.right.iter().find(|(_, made)| *made == sub) else { continue };
-        // A reaction that goes on in a later statement begins where it was left.
-        let before = so_far.get(&run.reaction).copied().unwrap_or(0.0);
-        let could = most.entry(run.reaction).or_insert(0.0);
-        *could = could.max((before + run.most.si) * number);
-        so_far.insert(run.reaction, before + run.extent.si);
-    }
-    let moles: f64 = most.values().sum();
-    (moles > 0.0).then_some(moles * molar)
 }
 
 /// `isoamyl alcohol + acetic acid ⇌ isoamyl acetate + water`

@@ -29,6 +29,17 @@ pub fn margin(amount: &Amount) -> f64 {
     }
 }
 
+/// The finding for an amount that is not stated where nothing can be worked out without it.
+#[must_use]
+pub fn nothing_stated(name: &str, span: crate::source::Span) -> Diagnostic {
+    Diagnostic::new(
+        Code::CannotSize,
+        span,
+        format!("the amount of `{name}` is not stated, and nothing here can be worked out without it"),
+    )
+    .help("give the amount that you use, and say so: `changed \"the amount of … is ours\"`; only what is sized by what it must hold or neutralise can stay open")
+}
+
 /// What an amount comes to.
 struct Worth {
     num: Num,

@@ -100,6 +100,15 @@ impl<'a> Context<'a> {
         }
     }
 
+    /// Where a figure is said not to be stated.
+    #[must_use]
+    pub fn not_stated(&self, slot: &str) -> Option<Span> {
+        match self.arg(slot)?.1 {
+            Arg::NotStated(span) => Some(*span),
+            _ => None,
+        }
+    }
+
     /// How many times, 1 where nothing is said.
     #[must_use]
     pub fn times(&self, slot: &str) -> u32 {
@@ -256,6 +265,9 @@ impl<'a> Context<'a> {
     pub fn settled(&self, taken: &Taken) -> Done {
         if taken.enough.is_none() {
             return Ok(());
+        }
+        if taken.material.as_ref().is_some_and(|material| material.amount.not_stated) {
+            return Err(Box::new(amounts::nothing_stated(&taken.name, taken.amount_span)));
         }
         Err(Box::new(
             Diagnostic::new(Code::CannotSize, taken.amount_span, format!("nothing here decides how much `{}` is enough", taken.name)).help(

@@ -139,6 +139,33 @@ impl Evaluation {
         }
     }
 
+    /// kg of `sub` if the limiting reactant of the reactions that make it went into it altogether;
+    /// `None` when none makes it.
+    #[must_use]
+    pub fn theoretical(&self, procedure: &Procedure, defs: &Definitions, sub: Sub) -> Option<f64> {
+        let molar = defs.substance(sub).molar_mass()?;
+        let mut most: BTreeMap<usize, f64> = BTreeMap::new();
+        let mut so_far: BTreeMap<usize, f64> = BTreeMap::new();
+        for run in &self.runs {
+            let Some(reaction) = procedure.reactions.get(run.reaction) else { continue };
+            let Some((number, _)) = reaction.right.iter().find(|(_, made)| *made == sub) else { continue };
+            // A reaction that goes on in a later statement begins where it was left.
+            let before = so_far.get(&run.reaction).copied().unwrap_or(0.0);
+            let could = most.entry(run.reaction).or_insert(0.0);
+            *could = could.max((before + run.most.si) * number);
+            so_far.insert(run.reaction, before + run.extent.si);
+        }
+        let moles: f64 = most.values().sum();
+        (moles > 0.0).then_some(moles * molar)
+    }
+
+    /// kg of `sub` in all that is taken.
+    #[must_use]
+    pub fn taken(&self, sub: Sub) -> f64 {
+        let shelf = self.materials.values().map(|dispensed| dispensed.portion.of(sub) * f64::from(dispensed.times));
+        self.takes.values().map(|dispensed| dispensed.portion.of(sub)).chain(shelf).sum()
+    }
+
     /// The portion as last seen.
     #[must_use]
     pub fn portion(&self, id: BindingId) -> Option<&Portion> {

@@ -52,11 +52,14 @@ pub fn evaluate(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale:
         && let Some((id, _)) = evaluation.deferred.iter().next()
     {
         let binding = procedure.binding(*id);
-        evaluation.findings.push(
+        let open = procedure.takes.iter().any(|take| take.binding == *id && take.material.amount.not_stated);
+        evaluation.findings.push(if open {
+            amounts::nothing_stated(&binding.name, binding.span)
+        } else {
             Diagnostic::new(Code::CannotSize, binding.span, format!("nothing decides how much `{}` is enough", binding.name)).help(
                 "`enough` is for a drying agent that dries something, a bed in a dried return, or a base that neutralises; give an amount",
-            ),
-        );
+            )
+        });
     }
     evaluation
 }

@@ -6,6 +6,7 @@ pub mod hazards;
 pub mod layers;
 pub mod matter;
 pub mod scaling;
+pub mod stated;
 pub mod waste;
 
 use crate::diagnostics::Diagnostic;
@@ -23,6 +24,15 @@ pub struct Case<'a> {
     pub evaluation: &'a Evaluation,
 }
 
+/// Findings about what the author states of the batch as written: `case` is evaluated at that size,
+/// so that they are the same at every other.
+#[must_use]
+pub fn judge_written(case: &Case<'_>) -> Vec<Diagnostic> {
+    let mut findings = Vec::new();
+    stated::judge(case, &mut findings);
+    findings
+}
+
 /// All findings, and the vessels that were chosen.
 #[must_use]
 pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {
@@ -33,6 +43,7 @@ pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {
     layers::judge(case, &mut findings);
     matter::judge(case, &mut findings);
     scaling::judge(case, &mut findings);
+    stated::judge_open(case, &mut findings);
     waste::judge(case, &mut findings);
     (findings, chosen)
 }

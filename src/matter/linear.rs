@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use crate::diagnostics::{Code, Diagnostic, suggest};
+use crate::resolve::about::About;
 use crate::resolve::amount::Amount;
 use crate::resolve::cursor::Name;
 use crate::resolve::definitions::{Apparatus, Definitions, Operation, Reaction, Solution, Sub};
@@ -94,6 +95,8 @@ pub enum Arg {
     Material(Box<Material>),
     /// A figure.
     Figure(Figure),
+    /// A time or a temperature that the source does not state.
+    NotStated(Span),
     /// Reactions of the procedure.
     Reactions(Vec<usize>),
     /// A substance.
@@ -154,6 +157,8 @@ pub struct Procedure {
     pub title: String,
     /// What the comment above it says.
     pub doc: String,
+    /// What it says about itself.
+    pub about: About,
     /// Its head.
     pub span: Span,
     /// Where it ends.
@@ -271,6 +276,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
                 }
                 RawArg::Material(material) => binder.portion_or_material(material, slot.mode, number),
                 RawArg::Figure(figure) => Some(Arg::Figure(*figure)),
+                RawArg::NotStated(span) => Some(Arg::NotStated(*span)),
                 RawArg::Substance(name) => {
                     let found = binder.substance(name);
                     found.map(|sub| Arg::Substance(sub, name.span))
@@ -359,6 +365,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         name: draft.name.text,
         title: draft.title,
         doc: draft.doc,
+        about: draft.about,
         span: draft.span,
         end: draft.end,
         basis: basis?,

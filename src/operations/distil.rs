@@ -1,5 +1,6 @@
 //! Distilling by boiling range, and evaporating.
 
+use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
 use crate::kinds::Kind;
@@ -20,6 +21,12 @@ pub const HOT: f64 = 423.15;
 pub fn distil(context: &mut Context<'_>) -> Done {
     let mixture = context.one("mixture")?;
     context.settled(&mixture)?;
+    if let Some(span) = context.not_stated("range") {
+        return Err(Box::new(
+            Diagnostic::new(Code::CannotSize, span, "what comes over cannot be told without the range in which it is collected")
+                .help("give the range; the boiling points of what is there are a help"),
+        ));
+    }
     let range = context.figure("range");
     let (low, high) = range.map_or((0.0, f64::INFINITY), |figure| (figure.low, figure.top()));
     context.model(models::DISTILLING);

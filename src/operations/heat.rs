@@ -21,6 +21,12 @@ pub fn hold(context: &mut Context<'_>) -> Done {
     let time = context.figure("time");
     if let Some(figure) = temperature {
         portion.temperature = figure.middle();
+    } else if context.not_stated("temperature").is_some() {
+        context.eval.assumed.insert(format!(
+            "A temperature of {} is not stated; it is taken to stay at {:.0} °C.",
+            pot.name.replace('_', " "),
+            portion.temperature - 273.15
+        ));
     }
     let reactions = context.reactions("reactions");
     react::run_all(context, &mut portion, &reactions, None)?;

@@ -67,6 +67,15 @@ pub enum Expr {
     Binary(Operator, Box<Expr>, Box<Expr>, Span),
 }
 
+/// A further figure of an amount, in brackets behind the first: `24 mL (19.4 g, 0.22 mol)`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Beside {
+    /// What is written.
+    pub figure: Figure,
+    /// By how much it and the first figure together may be off for being rounded, as a share.
+    pub rounding: f64,
+}
+
 /// An amount as written.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Amount {
@@ -74,8 +83,12 @@ pub struct Amount {
     pub expr: Option<Expr>,
     /// Whether it is `enough`.
     pub enough: bool,
+    /// Whether the source does not state it; it is worked out as `enough` where something sizes it.
+    pub not_stated: bool,
     /// Whether it stays when the batch changes.
     pub fixed: bool,
+    /// What stands in brackets behind it, to be checked against it.
+    pub beside: Vec<Beside>,
     /// Where.
     pub span: Span,
 }
@@ -148,10 +161,22 @@ pub fn begins(cursor: &Cursor<'_>) -> bool {
         Some(Tok::Quantity(_) | Tok::Sign("(")) => true,
         Some(Tok::Word(word)) => {
             matches!(word.as_str(), "fixed" | "enough")
+                || word == "not" && matches!(cursor.peek_at(1), Some(Tok::Word(stated)) if stated == "stated")
                 || Facet::of_word(word).is_some() && matches!(cursor.peek_at(1), Some(Tok::Word(of)) if of == "of")
         }
         _ => false,
     }
+}
+
+/// Goes past `not stated` where it stands here.
+pub fn not_stated(cursor: &mut Cursor<'_>) -> Option<Span> {
+    let here = cursor.word_is("not") && matches!(cursor.peek_at(1), Some(Tok::Word(word)) if word == "stated");
+    here.then(|| {
+        let start = cursor.here();
+        cursor.advance();
+        cursor.advance();
+        start.to(cursor.before())
+    })
 }
 
 /// Reads an amount. Findings about units and kinds go to `findings`; the amount is then still
@@ -161,6 +186,9 @@ pub fn begins(cursor: &Cursor<'_>) -> bool {
 /// A failure where no amount can be made out.
 pub fn read(cursor: &mut Cursor<'_>, findings: &mut Vec<Diagnostic>) -> Result<Amount, Failure> {
     let start = cursor.here();
+    if let Some(span) = not_stated(cursor) {
+        return Ok(Amount { expr: None, enough: true, not_stated: true, fixed: false, beside: Vec::new(), span });
+    }
     if cursor.word_is("enough") {
         cursor.advance();
         let mut margin = None;
@@ -185,13 +213,21 @@ pub fn read(cursor: &mut Cursor<'_>, findings: &mut Vec<Diagnostic>) -> Result<A
             }
             cursor.advance();
         }
-        return Ok(Amount { expr: margin, enough: true, fixed: false, span: start.to(cursor.before()) });
+        return Ok(Amount {
+            expr: margin,
+            enough: true,
+            not_stated: false,
+            fixed: false,
+            beside: Vec::new(),
+            span: start.to(cursor.before()),
+        });
     }
     let fixed = cursor.word_is("fixed");
     if fixed {
         cursor.advance();
     }
     let before = findings.len();
+    let first = cursor.peek();
     let expr = sum(cursor, findings, 0)?;
     let span = start.to(cursor.before());
     if findings.len() == before {
@@ -214,7 +250,38 @@ pub fn read(cursor: &mut Cursor<'_>, findings: &mut Vec<Diagnostic>) -> Result<A
             Err(finding) => findings.push(*finding),
         }
     }
-    Ok(Amount { expr: Some(expr), enough: false, fixed, span })
+    let beside = match (&expr, first) {
+        (Expr::Figure(figure), Some(Tok::Quantity(measure))) if matches!(cursor.peek(), Some(Tok::Sign("("))) => {
+            beside(cursor, quantity::slack(measure, figure) / figure.middle(), findings)?
+        }
+        _ => Vec::new(),
+    };
+    Ok(Amount { expr: Some(expr), enough: false, not_stated: false, fixed, beside, span })
+}
+
+/// `(19.4 g, 0.22 mol)`: the same amount in other units.
+fn beside(cursor: &mut Cursor<'_>, rounding: f64, findings: &mut Vec<Diagnostic>) -> Result<Vec<Beside>, Failure> {
+    let mut found = Vec::new();
+    loop {
+        // Past the bracket or the comma.
+        cursor.advance();
+        let Some(Tok::Quantity(measure)) = cursor.peek() else {
+            return Err(cursor.failure("the same amount in another unit, such as `19.4 g`", false));
+        };
+        match quantity::read(measure, AMOUNT_KINDS) {
+            Ok(figure) => found.push(Beside { figure, rounding: rounding + quantity::slack(measure, &figure) / figure.middle() }),
+            Err(finding) => findings.push(finding),
+        }
+        cursor.advance();
+        match cursor.peek() {
+            Some(Tok::Sign(",")) => {}
+            Some(Tok::Sign(")")) => {
+                cursor.advance();
+                return Ok(found);
+            }
+            _ => return Err(cursor.failure("a comma or `)`", false)),
+        }
+    }
 }
 
 const MAX_NESTING: usize = 64;

@@ -36,6 +36,8 @@ pub enum RawArg {
     Material(RawMaterial),
     /// A figure.
     Figure(Figure),
+    /// A time or a temperature that the source does not state.
+    NotStated(Span),
     /// A substance by name.
     Substance(Name),
     /// Apparatus, with its size in m³ where one is given.
@@ -318,6 +320,10 @@ impl Matcher<'_> {
                 Ok(RawArg::Names(names))
             }
             Sort::Material => self.material(words).map(RawArg::Material),
+            Sort::Quantity(Kind::Duration | Kind::Temperature) if self.not_stated() => {
+                let span = amount::not_stated(&mut self.cursor).unwrap_or_else(|| self.cursor.here());
+                Ok(RawArg::NotStated(span))
+            }
             Sort::Quantity(kind) => self.quantity(*kind, &wanted).map(RawArg::Figure),
             Sort::Substance => Ok(RawArg::Substance(self.cursor.name(&wanted)?)),
             Sort::Apparatus => {
@@ -383,6 +389,10 @@ impl Matcher<'_> {
             && !matches!(self.cursor.peek_at(2), Some(Tok::Text(_)))
     }
 
+    fn not_stated(&self) -> bool {
+        amount::not_stated(&mut self.cursor.clone()).is_some()
+    }
+
     fn quantity(&mut self, kind: Kind, wanted: &str) -> Result<Figure, Failure> {
         let Some(Tok::Quantity(measure)) = self.cursor.peek() else {
             return Err(self.cursor.failure(wanted, false));
@@ -415,6 +425,12 @@ impl Matcher<'_> {
                 }
                 Err(finding) => self.findings.push(finding),
             }
+        }
+        if kind == Kind::Duration && figure.top() == 0.0 {
+            self.findings.push(
+                Diagnostic::new(crate::diagnostics::Code::OutOfRange, figure.span, "a time of nothing is no time")
+                    .help("give the time; where the source has none, write `not stated`"),
+            );
         }
         if kind == Kind::Count && (figure.low < 1.0 || figure.low > 100.0 || figure.low.fract() != 0.0) {
             self.findings.push(

@@ -1,5 +1,6 @@
 //! From trees to definitions and drafts of procedures: imports, the library, declarations, forms.
 
+pub mod about;
 pub mod amount;
 pub mod cursor;
 pub mod declare;

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
+use super::about::{self, About};
 use super::cursor::{Cursor, Failure, Name};
 use super::definitions::{Definitions, Operation, Reaction};
 use super::matcher::{self, Matched, RawMaterial};
@@ -93,6 +94,8 @@ pub enum Entry {
     Caution(String),
     /// `expect "…"`
     Expect(String),
+    /// `atmosphere nitrogen`, from there to the end of the step.
+    Atmosphere(String),
 }
 
 /// A heading with what stands under it.
@@ -117,6 +120,8 @@ pub struct Draft {
     pub end: Span,
     /// The doc comment above it.
     pub doc: String,
+    /// What it says about itself.
+    pub about: About,
     /// The portion that it is based on.
     pub basis: Option<Name>,
     /// What is taken.
@@ -174,6 +179,7 @@ pub fn read(block: &Block, doc: String, defs: &Definitions, findings: &mut Vec<D
         span: block.head.span,
         end: block.close,
         doc,
+        about: About::default(),
         basis: None,
         takes: Vec::new(),
         reactions: Vec::new(),
@@ -183,6 +189,7 @@ pub fn read(block: &Block, doc: String, defs: &Definitions, findings: &mut Vec<D
     };
     let mut reader = Reader { defs, findings, draft, basis_seen: false };
     reader.reactions(&block.body);
+    reader.about(&block.body);
     reader.body(&block.body, None);
     if !reader.basis_seen && !reader.draft.taint.lost {
         let finding = Diagnostic::new(Code::SyntaxExpected, reader.draft.span, "this procedure does not say what it is based on")
@@ -223,22 +230,46 @@ impl Reader<'_> {
         }
     }
 
+    /// What the procedure says about itself is read before its work: a drop has a size everywhere.
+    fn about(&mut self, nodes: &[Node]) {
+        for node in nodes {
+            match node {
+                Node::Line(line) if !line.broken && self.is_about(line) => {
+                    if let Err(finding) = about::line(line, &mut self.draft.about) {
+                        self.findings.push(*finding);
+                    }
+                }
+                Node::Block(block) if block.head.first_word() == Some("identity") => {
+                    self.draft.about.identity.extend(about::identity(block, self.findings));
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// Whether a line is about the procedure; an operation of that name comes first.
+    fn is_about(&self, line: &Line) -> bool {
+        line.first_word().is_some_and(|word| about::LINES.contains(&word) && !self.defs.operations.contains_key(word))
+    }
+
     fn body(&mut self, nodes: &[Node], step: Option<usize>) {
         for node in nodes {
             match node {
                 Node::Comment(_) => {}
                 Node::Line(line) if line.tokens.is_empty() => {}
                 Node::Line(line) if line.broken => self.draft.taint.line(line),
-                Node::Line(line) => self.line(line, step),
+                Node::Line(line) => self.line(&about::without_drops(line, self.draft.about.drop.as_ref()), step),
                 Node::Block(block) => match block.head.first_word() {
                     Some("reaction") => {}
+                    Some("identity") if step.is_none() => {}
                     Some("step") if step.is_none() => self.step(block),
                     _ => {
                         if !block.head.broken {
                             let at = block.head.tokens.first().map_or(block.open, |token| token.span);
                             self.findings.push(
-                                Diagnostic::new(Code::SyntaxExpected, at, "no such block stands inside a procedure")
-                                    .help("inside a procedure stand `reaction NAME { … }` and `step \"Title\" { … }`"),
+                                Diagnostic::new(Code::SyntaxExpected, at, "no such block stands inside a procedure").help(
+                                    "inside a procedure stand `reaction NAME { … }`, `step \"Title\" { … }` and `identity NAME { … }`",
+                                ),
                             );
                         }
                         self.draft.taint.line(&block.head);
@@ -302,6 +333,11 @@ impl Reader<'_> {
                     );
                 }
             },
+            Some(_) if self.is_about(line) => match (line.first_word(), step) {
+                (_, None) => {}
+                (Some("atmosphere"), Some(_)) => self.atmosphere(line, step),
+                _ => self.findings.push(about::misplaced(line)),
+            },
             Some(verb) => self.statement(line, verb, step),
             None => {
                 let at = line.tokens.first().map_or(line.span, |token| token.span);
@@ -312,6 +348,17 @@ impl Reader<'_> {
                 ));
                 self.draft.taint.line(line);
             }
+        }
+    }
+
+    /// An atmosphere that holds from here to the end of the step.
+    fn atmosphere(&mut self, line: &Line, step: Option<usize>) {
+        let mut cursor = Cursor::new(line.tokens.get(1..).unwrap_or(&[]), line.span.after());
+        let read = about::atmosphere(&mut cursor);
+        match read {
+            Ok(gas) if cursor.is_done() => self.entry(step, Entry::Atmosphere(gas)),
+            Ok(_) => self.failed(&cursor.failure("the end of the line", false), "atmosphere nitrogen", line),
+            Err(failure) => self.failed(&failure, "atmosphere nitrogen", line),
         }
     }
 
@@ -398,7 +445,7 @@ impl Reader<'_> {
             let own = self.defs.operations.keys().map(String::as_str);
             let library = crate::library::names(&["operation"]);
             let built_in = ["take", "basis", "note", "caution", "expect"];
-            let near = suggest::near(verb, own.chain(library).chain(built_in), 3);
+            let near = suggest::near(verb, own.chain(library).chain(built_in).chain(about::LINES.iter().copied()), 3);
             let mut finding = Diagnostic::new(Code::UnknownOperation, at, format!("no operation is called `{verb}`"));
             finding = match near.as_slice() {
                 [] => finding.help("a statement begins with a verb; declare a new one with `operation`"),

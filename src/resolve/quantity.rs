@@ -41,6 +41,24 @@ pub fn span_of(measure: &Measure) -> Span {
     measure.unit.as_ref().map_or(measure.figures_span, |(_, span)| measure.figures_span.to(*span))
 }
 
+/// By how much the figure as written may be off, in SI: half the width of a range, the half-width
+/// behind `±`, else half a unit of the last digit.
+#[must_use]
+pub fn slack(measure: &Measure, figure: &Figure) -> f64 {
+    if let Some(width) = figure.plus_minus {
+        return width;
+    }
+    if let Some(high) = figure.high {
+        return 0.5 * (high - figure.low);
+    }
+    let factor = if measure.low == 0.0 { 1.0 } else { figure.low / measure.low };
+    let (digits, power) = measure.figures.split_once(['e', 'E']).unwrap_or((&measure.figures, "0"));
+    let decimals = digits.split_once('.').map_or(0, |(_, behind)| behind.len());
+    let decimals = i32::try_from(decimals).unwrap_or(i32::MAX);
+    let power = power.parse::<i32>().unwrap_or(0);
+    0.5 * 10_f64.powi(power.saturating_sub(decimals)) * factor
+}
+
 /// The unit of a measure; `None` when it has none.
 ///
 /// # Errors
@@ -57,8 +75,13 @@ pub fn unit_finding(error: &UnitError, span: Span) -> Diagnostic {
         UnitError::Ambiguous { written, because, write } => {
             let write: Vec<&str> = write.iter().map(String::as_str).collect();
             let code = if written.trim() == "%" { Code::PercentOfWhat } else { Code::AmbiguousUnit };
-            Diagnostic::new(code, span, format!("`{written}` has more than one meaning: {because}"))
-                .help(format!("write {}", suggest::listed(&write, "or")))
+            let drops =
+                matches!(written.trim(), "drop" | "drops").then_some("; or say once in the procedure how large a drop is: `drop 0.05 mL`");
+            Diagnostic::new(code, span, format!("`{written}` has more than one meaning: {because}")).help(format!(
+                "write {}{}",
+                suggest::listed(&write, "or"),
+                drops.unwrap_or_default()
+            ))
         }
         UnitError::Slip { written, write } => {
             Diagnostic::new(Code::SyntaxSlip, span, format!("`{written}` is not how this unit is written"))
