@@ -1,9 +1,11 @@
 //! Declarations of substances, solutions, agents, apparatus, instruments and hazard texts.
 
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::definitions::{Agent, Apparatus, Instrument, Solubility, Solution, Sourced, Substance};
+use super::definitions::{Agent, Apparatus, Instrument, Safety, Solubility, Solution, Sourced, Substance};
 use super::fields::{Field, Read};
+use super::safety;
 use crate::chemistry::formula::Formula;
 use crate::chemistry::hydrate::hydrate_capacity;
 use crate::chemistry::vapour::VapourPressure;
@@ -35,12 +37,18 @@ const SUBSTANCE_FIELDS: &[&str] = &[
     "solubility",
     "takes_up",
     "acidity",
+    "basicity",
     "takes_acid",
+    "refraction",
+    "dissolves_with",
     "hazard",
     "crystal_water",
     "grade",
 ];
 const AGENT_FIELDS: &[&str] = &["binds", "capacity", "floor", "retains", "bulk", "bead", "refuses", "regenerates", "effective_below"];
+
+/// Fields that may stand more than once: a value at each temperature, for each solvent, from each source.
+const REPEATED: &[&str] = &["density", "solubility", "exposure", "also", "class", "grade", "refuses"];
 
 /// The lines of a block; nested blocks are reported.
 pub fn lines<'a>(block: &'a Block, findings: &mut Vec<Diagnostic>) -> Vec<&'a Line> {
@@ -102,15 +110,21 @@ pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagn
         solubility: Vec::new(),
         takes_up: None,
         acidity: Vec::new(),
+        basicity: None,
         takes_acid: None,
+        refraction: None,
+        dissolves_with: None,
         hazards: None,
+        safety: Safety::default(),
         crystal_water: None,
         grades: Vec::new(),
         agent: agent.then(Agent::default),
     };
     let mut binds = None;
+    let mut given: BTreeMap<&str, Span> = BTreeMap::new();
     for line in lines(block, findings) {
         let read = Field::of(line).and_then(|mut field| {
+            once(&field, &mut given)?;
             substance_field(&mut substance, &mut field, &mut binds)?;
             field.end()
         });
@@ -128,7 +142,21 @@ pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagn
     Some(substance)
 }
 
-fn sourced<T>(field: &Field<'_>, value: T) -> Sourced<T> {
+/// That a field which has one value is given once.
+fn once<'a>(field: &Field<'a>, given: &mut BTreeMap<&'a str, Span>) -> Read<()> {
+    match given.insert(field.name, field.span) {
+        Some(first) if !REPEATED.contains(&field.name) => {
+            let message = format!("`{}` is given a second time", field.name);
+            Err(Diagnostic::new(Code::Duplicate, field.span, message)
+                .label(first, "the first is here")
+                .help("take one of them out: which is meant would depend on the order of the lines"))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The value with the source and the place of its field.
+pub(super) fn sourced<T>(field: &Field<'_>, value: T) -> Sourced<T> {
     Sourced { value, source: Rc::clone(&field.source), span: field.span }
 }
 
@@ -187,6 +215,10 @@ fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut
                 substance.acidity.push(field.number()?);
             }
         }
+        "basicity" => {
+            let pka = field.number()?;
+            substance.basicity = Some(sourced(field, pka));
+        }
         "takes_acid" => substance.takes_acid = Some(field.number()?),
         "hazard" => {
             let mut codes = field.list()?;
@@ -199,9 +231,22 @@ fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut
             substance.crystal_water = Some((of, field.number()?));
         }
         "grade" => substance.grades.extend(field.list()?),
+        "refraction" => {
+            let index = field.number()?;
+            let at = field.at_temperature()?.unwrap_or(ROOM);
+            substance.refraction = Some(sourced(field, (at, index)));
+        }
+        "dissolves_with" => {
+            let figure = field.figure(&[Kind::MolarEnergy])?;
+            substance.dissolves_with = Some(sourced(field, figure.low));
+        }
         name if AGENT_FIELDS.contains(&name) && substance.agent.is_some() => agent_field(substance, field, binds)?,
         _ => {
+            if safety::field(&mut substance.safety, field)? {
+                return Ok(());
+            }
             let mut known = SUBSTANCE_FIELDS.to_vec();
+            known.extend(safety::FIELDS);
             let sort = if substance.agent.is_some() {
                 known.extend(AGENT_FIELDS);
                 "an agent"
@@ -338,7 +383,7 @@ pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solutio
         solvent: "water".to_owned(),
         density: Vec::new(),
         density_source: Rc::from(""),
-        grades: std::collections::BTreeMap::new(),
+        grades: BTreeMap::new(),
         strength: None,
     };
     let fractions = &[Kind::MassFraction];

@@ -58,6 +58,89 @@ pub struct Agent {
     pub regenerates: Option<Sourced<(f64, f64)>>,
 }
 
+/// What is known of a substance's dangers besides its hazard statements. What is absent is not known.
+#[derive(Clone, Debug, Default)]
+pub struct Safety {
+    /// Shares of the vapour in air, by volume, between which it burns; the upper one may be unknown.
+    pub flammable_limits: Option<Sourced<(f64, Option<f64>)>>,
+    /// Temperature at which the vapour takes fire by itself, K.
+    pub ignites: Option<Sourced<f64>>,
+    /// How much of it the air of a workplace may hold.
+    pub exposure: Vec<Sourced<Exposure>>,
+    /// Classes and categories, `Flam. Liq. 2`; empty when not classified.
+    pub classed: Option<Sourced<Vec<String>>>,
+    /// The signal word; `Some(None)` when it carries none.
+    pub signal: Option<Sourced<Option<Signal>>>,
+    /// Pictograms, `GHS02`; empty when it carries none.
+    pub pictograms: Option<Sourced<Vec<String>>>,
+    /// Precautionary statements, `P210` or `P303+P361+P353`.
+    pub precautions: Option<Sourced<Vec<String>>>,
+    /// The rules by which it was classified, with their date.
+    pub edition: Option<String>,
+    /// Whether it forms peroxides in air.
+    pub peroxides: Option<Sourced<Peroxides>>,
+}
+
+/// A limit of exposure at work.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Exposure {
+    /// How much.
+    pub limit: Limit,
+    /// Over which time.
+    pub time: ExposureTime,
+}
+
+/// How much of something the air holds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Limit {
+    /// A share by volume, from 0 to 1.
+    Share(f64),
+    /// kg per m³ of air.
+    Mass(f64),
+}
+
+/// The time over which a limit of exposure holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ExposureTime {
+    /// The mean of a shift of eight hours.
+    Shift,
+    /// The mean of fifteen minutes.
+    ShortTerm,
+    /// Never more.
+    Ceiling,
+}
+
+/// A signal word of the GHS.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Signal {
+    /// Danger.
+    Danger,
+    /// Warning.
+    Warning,
+}
+
+/// How a substance forms peroxides.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Peroxides {
+    /// Which list it is on.
+    pub list: PeroxideList,
+    /// How long it keeps once opened, s.
+    pub keeps: Option<f64>,
+}
+
+/// The lists of peroxide formers that laboratories keep.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PeroxideList {
+    /// Dangerous without being concentrated.
+    A,
+    /// Dangerous when concentrated, as by distilling.
+    B,
+    /// Peroxides set off its polymerisation.
+    C,
+    /// Forms peroxides slowly, or is on none of the other lists though it forms them.
+    D,
+}
+
 /// A substance or an agent. An absent field is not known.
 #[derive(Clone, Debug)]
 pub struct Substance {
@@ -103,10 +186,18 @@ pub struct Substance {
     pub takes_up: Option<Sourced<f64>>,
     /// pKa values, strongest first.
     pub acidity: Vec<f64>,
+    /// pKa of what a base becomes when it has taken up a proton.
+    pub basicity: Option<Sourced<f64>>,
     /// Moles of acid that a mole takes up.
     pub takes_acid: Option<f64>,
+    /// Refractive index at the sodium D line: (K, n).
+    pub refraction: Option<Sourced<(f64, f64)>>,
+    /// Heat taken up per mole that dissolves in much water, J/mol (negative: set free).
+    pub dissolves_with: Option<Sourced<f64>>,
     /// Hazard statement codes; `None` when not known, empty when not classified.
     pub hazards: Option<Sourced<Vec<String>>>,
+    /// Limits, exposure, classification, peroxides.
+    pub safety: Safety,
     /// The anhydrous substance and the waters per mole, for a hydrate.
     pub crystal_water: Option<(String, f64)>,
     /// Grade words it may carry.

@@ -12,6 +12,7 @@ pub mod operation;
 pub mod procedure;
 pub mod quantity;
 pub mod reaction;
+pub mod safety;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
@@ -410,6 +411,10 @@ fn reactants(text: &str) -> Vec<&str> {
         .unwrap_or_default()
 }
 
+/// Fields of substances and agents whose words name no declaration: a class `ether` is not the liquid.
+const WITHOUT_NAMES: &[&str] =
+    &["also", "cas", "class", "hazard", "classed", "signal", "pictogram", "precaution", "edition", "peroxides", "refuses"];
+
 /// Every word and every text that could name a declaration.
 fn gather(nodes: &[Node], words: &mut BTreeSet<String>) {
     let line = |line: &Line, words: &mut BTreeSet<String>| {
@@ -428,7 +433,12 @@ fn gather(nodes: &[Node], words: &mut BTreeSet<String>) {
             Node::Line(inner) => line(inner, words),
             Node::Block(block) => {
                 line(&block.head, words);
-                gather(&block.body, words);
+                if matches!(block.head.first_word(), Some("substance" | "agent")) {
+                    let names = |node: &&Node| matches!(node, Node::Line(line) if line.first_word().is_some_and(|word| !WITHOUT_NAMES.contains(&word)));
+                    block.body.iter().filter(names).for_each(|node| gather(std::slice::from_ref(node), words));
+                } else {
+                    gather(&block.body, words);
+                }
             }
             Node::Comment(_) => {}
         }
