@@ -111,17 +111,23 @@ codes! {
     TooClose = "layers::too_close", Warning, "layers too close in density to call", "layers-too_close";
     Overfilled = "apparatus::overfilled", Error, "a vessel filled past its limit", "apparatus-overfilled";
     NoSize = "apparatus::no_size", Error, "no size of this vessel fits", "apparatus-no_size";
+    BedTooLarge = "apparatus::bed_too_large", Error, "a bed that does not fit into its extractor", "apparatus-bed_too_large";
     SiphonNotReached = "apparatus::siphon_not_reached", Error, "the charge cannot reach the siphon", "apparatus-siphon_not_reached";
     AgentDestroyed = "compatibility::agent_destroyed", Error, "an agent meets what destroys it", "compatibility-agent_destroyed";
     AboveBoiling = "temperature::above_boiling", Error, "an open vessel held above the boiling point", "temperature-above_boiling";
     WetBed = "temperature::wet_bed", Error, "a bed heated while it still holds solvent", "temperature-wet_bed";
     NothingBoils = "temperature::nothing_boils", Error, "nothing boils in the range to be collected", "temperature-nothing_boils";
+    NotDried = "order::not_dried", Warning, "a washed liquid distilled without drying", "order-not_dried";
+    AgentLeftIn = "order::agent_left_in", Warning, "a drying agent heated in the liquid", "order-agent_left_in";
+    AcidDistilled = "order::acid_distilled", Warning, "strong acid still present at a distillation", "order-acid_distilled";
     WaterIntoAcid = "order::water_into_acid", Warning, "water added to strong acid", "order-water_into_acid";
     Mislabelled = "waste::mislabelled", Error, "a waste label that does not fit the contents", "waste-mislabelled";
     NothingKept = "yield::nothing_kept", Error, "the product of the reaction is not kept", "yield-nothing_kept";
     AboveTheory = "yield::above_theory", Error, "a yield above theory", "yield-above_theory";
     YieldDisagrees = "yield::disagrees", Warning, "a mass and a percentage of one yield that do not agree", "yield-disagrees";
     IdentityDiffers = "yield::identity", Warning, "a product that would not be what it is called", "yield-identity";
+    LostInWash = "yield::lost_in_wash", Warning, "a layer thrown away that takes product along", "yield-lost_in_wash";
+    ThrownAway = "yield::thrown_away", Warning, "product in a waste", "yield-thrown_away";
     WetProduct = "yield::wet_product", Warning, "a product that is kept wet", "yield-wet_product";
     Scaling = "scale::does_not_follow", Warning, "a step that does not follow the batch", "scale-does_not_follow";
 }

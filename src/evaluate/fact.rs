@@ -7,6 +7,15 @@ use crate::matter::portion::Portion;
 use crate::resolve::definitions::{Apparatus, Sub};
 use crate::source::Span;
 
+/// What vapour carries to a bed.
+#[derive(Clone, Copy, Debug)]
+pub struct Carried {
+    /// Its share of the condensate, by mass.
+    pub share: f64,
+    /// Its mass in one filling of the extractor, kg; `None` without an extractor.
+    pub filling: Option<f64>,
+}
+
 /// One thing that a judge looks at. Figures are in SI.
 #[derive(Clone, Debug)]
 pub enum Fact {
@@ -72,6 +81,8 @@ pub enum Fact {
         meets: Span,
         /// Classes that it refuses and that it meets: class, substance.
         refused: Vec<(String, Sub)>,
+        /// For a bed, how much of the first of them the vapour carries.
+        vapour: Option<Carried>,
         /// Temperature of the liquid.
         temperature: f64,
         /// Temperature above which it binds nothing.
@@ -93,6 +104,10 @@ pub enum Fact {
         charge: f64,
         /// Nominal size.
         size: f64,
+        /// The bed: its name, its mass, the room that it takes up as poured.
+        bed: (String, f64, f64),
+        /// Water that arrives, and water that the bed holds.
+        water: (f64, f64),
     },
     /// A portion held at a temperature in an open vessel.
     Held {

@@ -10,7 +10,7 @@ pub mod run;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub use context::Context;
-pub use fact::Fact;
+pub use fact::{Carried, Fact};
 
 use crate::diagnostics::Diagnostic;
 use crate::kinds::Kind;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::Case;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
-use crate::kinds::{Kind, show};
+use crate::kinds::{Kind, show, significant};
 use crate::matter::linear::BindingId;
 use crate::resolve::definitions::Apparatus;
 use crate::source::Span;
@@ -75,6 +75,9 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
                     _ if kind.is_some_and(|kind| kind.serves.iter().any(|word| word == "flask")) => others.push(demand),
                     _ => merge_other(&mut others, demand),
                 }
+            }
+            Fact::Siphon { span, size, bed, water, .. } if bed.2 > *size * (1.0 + 1e-9) => {
+                bed_too_large(case, *span, *size, bed, *water, findings);
             }
             Fact::Siphon { span, needed, volatile, charge, size, .. } => siphon(*span, (*needed, *volatile, *charge, *size), findings),
             _ => {}
@@ -211,6 +214,46 @@ fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> O
             Some(base)
         }
     }
+}
+
+/// The bed is more than the extractor has room for: says which of room and water limits the batch.
+fn bed_too_large(
+    case: &Case<'_>,
+    span: Span,
+    size: f64,
+    (name, mass, poured): &(String, f64, f64),
+    (arrives, holds): (f64, f64),
+    findings: &mut Vec<Diagnostic>,
+) {
+    let grams = |kg: f64| format!("{} g", significant(kg * 1e3, 3));
+    let room = size / poured;
+    // What fits is a share of the bed, and holds that share of the water.
+    let fits = room * holds / arrives.max(1e-30);
+    let sizes = case.defs.apparatus.get("siphon_extractor").map(|apparatus| apparatus.sizes.clone()).unwrap_or_default();
+    let larger = sizes.into_iter().find(|larger| *larger >= *poured);
+    let remedy = if fits >= 1.0 {
+        format!("{} of bed fit, and hold all the water that arrives: take no more than that", grams(mass * room))
+    } else {
+        let cut = format!("cut the batch to {:.0} % of this one", 100.0 * fits);
+        match larger {
+            Some(larger) => format!("use a {} extractor, or {cut}", show(larger, Kind::Volume, 3)),
+            None => cut,
+        }
+    };
+    findings.push(
+        Diagnostic::new(
+            Code::BedTooLarge,
+            span,
+            format!(
+                "{} of `{name}` fills {} as poured, and the extractor holds {}: the room limits the batch, not the bed's {} of water",
+                grams(*mass),
+                show(*poured, Kind::Volume, 2),
+                show(size, Kind::Volume, 3),
+                grams(holds)
+            ),
+        )
+        .help(remedy),
+    );
 }
 
 fn siphon(span: Span, (needed, volatile, charge, size): (f64, f64, f64, f64), findings: &mut Vec<Diagnostic>) {

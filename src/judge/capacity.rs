@@ -2,14 +2,29 @@
 
 use super::Case;
 use crate::diagnostics::{Code, Diagnostic};
-use crate::evaluate::Fact;
+use crate::evaluate::{Carried, Fact};
 use crate::kinds::{Kind, show, significant};
 
 /// Judges drying agents and basic washes.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     for fact in &case.evaluation.facts {
         match fact {
-            Fact::Dried { span, agent, name, mass, sized, water, capacity, meets, refused, temperature, effective_below, bed, .. } => {
+            Fact::Dried {
+                span,
+                agent,
+                name,
+                mass,
+                sized,
+                water,
+                capacity,
+                meets,
+                refused,
+                vapour,
+                temperature,
+                effective_below,
+                bed,
+                ..
+            } => {
                 let substance = case.defs.substance(*agent);
                 if let Some((class, other)) = refused.first() {
                     let other = case.defs.substance(*other);
@@ -21,12 +36,15 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                             show(*water, Kind::Mass, 2)
                         ),
                         (_, true) => format!("{} reacts with {}: hydrogen comes off, with heat", substance.display(), other.display()),
+                        ("acid" | "strong_acid", _) if vapour.is_some() => brought(vapour.as_ref(), &other.display(), &substance.display()),
                         ("acid" | "strong_acid", _) => format!("{} destroys {}", other.display(), substance.display()),
                         _ => format!("{} binds {} itself, so product is lost and little is dried", substance.display(), other.display()),
                     };
                     findings.push(
                         Diagnostic::new(Code::AgentDestroyed, *meets, message)
-                            .help(if reactive {
+                            .help(if vapour.is_some() && class.contains("acid") {
+                                "take the water off in a trap instead, `parting water`, or make the acid the lesser part and let it react first"
+                            } else if reactive {
                                 "dry over magnesium_sulfate or sodium_sulfate first, filter, and keep the hydride for a liquid that is nearly dry"
                             } else {
                                 "choose another agent: magnesium_sulfate or sodium_sulfate suit most liquids"
@@ -97,4 +115,14 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             _ => {}
         }
     }
+}
+
+/// What the vapour brings to a bed.
+fn brought(carried: Option<&Carried>, acid: &str, agent: &str) -> String {
+    let percent = carried.map_or(0.0, |carried| 100.0 * carried.share);
+    let brings = match carried.and_then(|carried| carried.filling) {
+        Some(mass) => format!("{} with each filling of the extractor", show(mass, Kind::Mass, 2)),
+        None => format!("{} g in 100 g", significant(percent, 2)),
+    };
+    format!("the vapour carries {acid} to the bed, {} % of the condensate ({brings}), and acid destroys {agent}", significant(percent, 2))
 }

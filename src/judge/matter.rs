@@ -8,6 +8,8 @@ use crate::resolve::definitions::Sub;
 
 /// Mass fraction of water above which a kept product is wet. Our own figure.
 const WET: f64 = 0.005;
+/// Boiling point below which a liquid on crystals dries off in air, K. Our own figure, 180 °C.
+const AIRS: f64 = 453.15;
 
 /// Judges results and reactions.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
@@ -125,6 +127,7 @@ fn kept(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             kept_main = true;
         }
         let Some(kept_as) = kept_as else { continue };
+        let mut wet = false;
         let water = case.defs.find("water");
         let substance = case.defs.substance(*kept_as);
         if let Some(water) = water
@@ -134,6 +137,7 @@ fn kept(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             let free = portion.liquid(Some(water)).get(&water).copied().unwrap_or(0.0);
             let hydrophilic = substance.is_miscible();
             if free > WET * portion.mass() && !hydrophilic {
+                wet = true;
                 findings.push(
                     Diagnostic::new(
                         Code::WetProduct,
@@ -143,6 +147,33 @@ fn kept(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     .help("dry it over an agent, in air, or distil it before it is kept"),
                 );
             }
+        }
+        let solvent = portion
+            .liquid(water)
+            .into_iter()
+            .filter(|(sub, _)| *sub != *kept_as && Some(*sub) != water)
+            .filter(|(sub, _)| case.defs.substance(*sub).boils.as_ref().is_some_and(|boils| boils.value < AIRS))
+            .max_by(|a, b| a.1.total_cmp(&b.1));
+        if let Some((solvent, mass)) = solvent
+            && !wet
+            && mass > WET * portion.mass()
+            && portion.of(*kept_as) >= 0.5 * portion.mass()
+            && portion.solid.get(kept_as).is_some_and(|solid| *solid > 0.5 * portion.of(*kept_as))
+            && substance.agent.is_none()
+        {
+            findings.push(
+                Diagnostic::new(
+                    Code::WetProduct,
+                    *span,
+                    format!(
+                        "`{name}` is kept as {} with {:.1} % of {} still on the crystals",
+                        substance.display(),
+                        100.0 * mass / portion.mass(),
+                        case.defs.substance(solvent).display()
+                    ),
+                )
+                .help(format!("let it dry first: `dry {name} in air for 12 h`")),
+            );
         }
         if portion.of(*kept_as) < 0.5 * portion.mass() && portion.mass() > 0.0 {
             let mostly = portion.main().map_or_else(String::new, |sub| case.defs.substance(sub).display());

@@ -8,6 +8,7 @@ pub mod matter;
 pub mod scaling;
 pub mod stated;
 pub mod waste;
+pub mod workup;
 
 use crate::diagnostics::Diagnostic;
 use crate::evaluate::Evaluation;
@@ -45,5 +46,6 @@ pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {
     scaling::judge(case, &mut findings);
     stated::judge_open(case, &mut findings);
     waste::judge(case, &mut findings);
+    workup::judge(case, &mut findings);
     (findings, chosen)
 }

@@ -92,6 +92,7 @@ pub fn bind(context: &mut Context<'_>) -> Done {
         capacity: holds,
         meets: context.span(),
         refused,
+        vapour: None,
         temperature: liquid.portion.temperature,
         effective_below: properties.effective_below.as_ref().map(|t| t.value),
         bed: false,

@@ -2,12 +2,19 @@
 
 use super::react;
 use crate::evaluate::context::{Done, Taken};
-use crate::evaluate::{Context, Fact};
+use crate::evaluate::{Carried, Context, Fact};
 use crate::kinds::Kind;
 use crate::matter::mixture::{self, models};
 use crate::matter::portion::{Masses, Portion};
 use crate::resolve::declare::WATER_MOLAR_MASS;
-use crate::resolve::definitions::Sub;
+use crate::resolve::definitions::{Agent, Sub};
+use crate::source::Span;
+
+/// Share of the condensate by mass above which an acid in the vapour counts. Our own figure.
+const CARRIED: f64 = 1e-3;
+
+/// kg/m³ of an agent as poured where nothing is declared. Our own figure.
+const BULK: f64 = 700.0;
 
 /// An open vessel: temperature, time, reactions.
 ///
@@ -175,18 +182,12 @@ fn over_bed(
     }
     let agent_mass = bed.portion.of(agent_sub);
     let holds = (agent_mass * capacity.value - bed.portion.bound_water).max(0.0);
-    // Acids that boil with the carrier reach the bed.
-    let reach = boiling.unwrap_or(373.15) + 60.0;
-    let refused: Vec<(String, Sub)> = before
-        .contents
-        .iter()
-        .filter(|(_, mass)| mass.si > 1e-3 * before.mass())
-        .filter_map(|(sub, _)| {
-            let substance = context.defs.substance(*sub);
-            let boils = substance.boils.as_ref().is_some_and(|boils| boils.value < reach) || substance.is("gas");
-            agent.refuses.iter().find(|class| boils && substance.is(&class.value)).map(|class| (class.value.clone(), *sub))
-        })
-        .collect();
+    let refused = carried_acids(context, before, &agent);
+    let vapour = refused.first().map(|(_, sub, carried)| {
+        let filling = siphon_needs(context, agent_mass, &agent).map(|(needed, ..)| needed * condensate_density(context, before) * carried);
+        Carried { share: *carried, filling: filling.map(|filling| filling.min(before.of(*sub))) }
+    });
+    let refused: Vec<(String, Sub)> = refused.into_iter().map(|(class, sub, _)| (class, sub)).collect();
     let fact = Fact::Dried {
         statement: context.number,
         span: bed.amount_span,
@@ -198,6 +199,7 @@ fn over_bed(
         capacity: holds,
         meets: bed.span,
         refused,
+        vapour,
         temperature: crate::matter::mixture::ROOM,
         effective_below: None,
         bed: true,
@@ -215,7 +217,7 @@ fn over_bed(
         loaded.add(water, moved, &mut context.eval.ledger, "water on the bed");
         loaded.bound_water += taken;
     }
-    siphon(context, before, agent_mass, &agent, boiling);
+    siphon(context, before, &bed.name, agent_mass, &agent, boiling, (arrives, holds));
     // Condensate clings to the drained bed.
     let retained = agent.retains.as_ref().map_or(0.0, |retains| retains.value * agent_mass);
     let volatile = most_volatile(context, &portion, water);
@@ -262,10 +264,25 @@ fn put_bed(context: &mut Context<'_>, bed: &Taken, loaded: Portion) {
     }
 }
 
-fn siphon(context: &mut Context<'_>, before: &Portion, agent_mass: f64, agent: &crate::resolve::definitions::Agent, boiling: Option<f64>) {
-    let Some((apparatus, size, span)) = context.apparatus("extractor") else { return };
-    let Some(size) = size.or_else(|| apparatus.sizes.first().copied()) else { return };
+/// Liquid that fills the extractor to its siphon around the beads, its size, and where it is named.
+fn siphon_needs(context: &Context<'_>, agent_mass: f64, agent: &Agent) -> Option<(f64, f64, Span)> {
+    let (apparatus, size, span) = context.apparatus("extractor")?;
+    let size = size.or_else(|| apparatus.sizes.first().copied())?;
     let beads = agent.bead.as_ref().map_or(agent_mass / 2000.0, |bead| agent_mass / bead.value);
+    Some(((size - beads).max(0.0), size, span))
+}
+
+fn siphon(
+    context: &mut Context<'_>,
+    before: &Portion,
+    name: &str,
+    agent_mass: f64,
+    agent: &Agent,
+    boiling: Option<f64>,
+    (arrives, holds): (f64, f64),
+) {
+    let Some((needed, size, span)) = siphon_needs(context, agent_mass, agent) else { return };
+    let poured = agent_mass / agent.bulk.as_ref().map_or(BULK, |bulk| bulk.value);
     // What boils no more than 25 K above the mixture goes over in quantity. Our own figure.
     let reach = boiling.unwrap_or(373.15) + 25.0;
     let mut assumed = mixture::Assumed::new();
@@ -281,12 +298,76 @@ fn siphon(context: &mut Context<'_>, before: &Portion, agent_mass: f64, agent: &
     let fact = Fact::Siphon {
         statement: context.number,
         span,
-        needed: (size - beads).max(0.0),
+        needed,
         volatile: volume(&volatile, &mut assumed),
         charge: volume(&before.liquid(water), &mut assumed),
         size,
+        bed: (name.to_owned(), agent_mass, poured),
+        water: (arrives, holds),
     };
     context.eval.facts.push(fact);
+    if arrives > 0.0 && poured > 0.0 && poured <= size {
+        let (by_water, by_room) = (holds / arrives, size / poured);
+        let times = |factor: f64| crate::kinds::significant(factor, 2);
+        let room = crate::kinds::show(size, Kind::Volume, 3);
+        context.expect(if by_water <= by_room {
+            format!(
+                "The water limits the batch: this bed would dry {} times as much; it fills {:.0} % of the {room} extractor.",
+                times(by_water),
+                100.0 / by_room
+            )
+        } else {
+            format!(
+                "The extractor limits the batch: it has room for {} times this bed, and the bed would dry {} times as much.",
+                times(by_room),
+                times(by_water)
+            )
+        });
+    }
+}
+
+/// Acids that the agent refuses and that the vapour carries to it: class, substance, share of the
+/// condensate by mass; the most first.
+fn carried_acids(context: &Context<'_>, before: &Portion, agent: &Agent) -> Vec<(String, Sub, f64)> {
+    let shares = vapour_shares(context, before);
+    let mut carried: Vec<(String, Sub, f64)> = before
+        .contents
+        .keys()
+        .filter_map(|sub| {
+            let substance = context.defs.substance(*sub);
+            let class = agent.refuses.iter().find(|class| substance.is(&class.value))?;
+            // A gas goes over whole.
+            let share = if substance.is_gas() { before.of(*sub) / before.mass() } else { shares.get(sub).copied().unwrap_or(0.0) };
+            (share > CARRIED).then(|| (class.value.clone(), *sub, share))
+        })
+        .collect();
+    carried.sort_by(|a, b| b.2.total_cmp(&a.2));
+    carried
+}
+
+/// Share by mass of each substance in the vapour over a boiling portion, by Raoult's law.
+fn vapour_shares(context: &Context<'_>, portion: &Portion) -> Masses {
+    let liquid = portion.liquid(context.defs.find("water"));
+    let mut volatile = Vec::new();
+    let mut rest = 0.0;
+    for (sub, mass) in &liquid {
+        let substance = context.defs.substance(*sub);
+        let Some(molar) = substance.molar_mass() else { continue };
+        match mixture::vapour_law(substance) {
+            Some(law) if !substance.is_gas() => volatile.push((*sub, mass / molar, molar, law)),
+            _ => rest += mass / molar,
+        }
+    }
+    let laws: Vec<_> = volatile.iter().map(|(_, n, _, law)| (*n, law)).collect();
+    let Ok((_, vapour)) = crate::chemistry::vapour::bubble_point(&laws, rest, 101_325.0) else { return Masses::new() };
+    let total: f64 = volatile.iter().zip(&vapour).map(|((_, _, molar, _), y)| molar * y).sum();
+    volatile.iter().zip(&vapour).map(|((sub, _, molar, _), y)| (*sub, molar * y / total.max(1e-30))).collect()
+}
+
+/// kg/m³ of what condenses, from the liquids' own densities.
+fn condensate_density(context: &Context<'_>, portion: &Portion) -> f64 {
+    let shares = vapour_shares(context, portion);
+    mixture::volume(&shares, context.defs, &mut mixture::Assumed::new()).map_or(800.0, |volume| 1.0 / volume.max(1e-6))
 }
 
 /// The liquid, other than water, that boils lowest among those that make up a tenth of the whole.

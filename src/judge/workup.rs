@@ -1,0 +1,336 @@
+//! The work-up: what should be gone before a distillation, and product that goes the wrong way.
+
+use super::{Case, matter};
+use crate::diagnostics::{Code, Diagnostic};
+use crate::evaluate::Fact;
+use crate::kinds::{Kind, show, significant};
+use crate::matter::linear::{Arg, BindingId, Origin, Statement};
+use crate::matter::mixture::ROOM;
+use crate::matter::portion::Portion;
+use crate::resolve::definitions::{Sub, Substance};
+
+/// Mass fraction of water above which a charge is wet. Our own figure; an ester shaken with water
+/// holds one to two hundredths.
+const WET: f64 = 0.005;
+/// Mass fraction of water above which water is a part of the charge and not a leftover. Our own figure.
+const WATERY: f64 = 0.2;
+/// So many times its mass of a lower-boiling solvent carries water off as it distils. Our own figure.
+const CARRIES: f64 = 10.0;
+/// Mass fraction of strong acid above which a charge is acidic. Our own figure.
+const ACIDIC: f64 = 1e-3;
+/// Temperature above which hydrates are taken to give water back, K. Our own figure, 50 °C.
+const WARM: f64 = 323.15;
+/// Mass fraction of a hydrate-forming agent above which it counts as left in. Our own figure.
+const LEFT_IN: f64 = 0.01;
+/// Share of the product in a layer that is thrown away at which it is a finding. Our own figure.
+const LOST: f64 = 0.05;
+/// The same where the solubility or partition is only estimated, and so may be off by a factor of
+/// three. Our own figure.
+const LOST_BY_ESTIMATE: f64 = 0.15;
+/// Share of the product in one waste at which it is a finding. Our own figure.
+const THROWN: f64 = 0.1;
+/// The same for the liquor of a crystallisation, which is the price of purity. Our own figure.
+const LIQUOR: f64 = 0.35;
+
+/// Judges the work-up.
+pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
+    let sought = sought(case);
+    for (number, statement) in case.procedure.statements.iter().enumerate() {
+        agent_left_in(case, number, statement, findings);
+        if does(statement, "distil") {
+            charge(case, number, statement, &sought, findings);
+        }
+    }
+    if case.evaluation.stopped || findings.iter().any(|finding| finding.code == Code::NothingKept) {
+        return;
+    }
+    let mut reported = Vec::new();
+    for (number, statement) in case.procedure.statements.iter().enumerate() {
+        if does(statement, "part") {
+            lost(case, number, statement, &sought, &mut reported, findings);
+        }
+    }
+    thrown_away(case, &sought, &reported, findings);
+}
+
+/// What the procedure is for: the heaviest product of its main reaction, or what is kept by name.
+fn sought(case: &Case<'_>) -> Vec<Sub> {
+    if let Some(main) = matter::wanted(case).first() {
+        return vec![*main];
+    }
+    let kept = case.evaluation.facts.iter().filter_map(|fact| match fact {
+        Fact::Kept { kept_as: Some(sub), .. } => Some(*sub),
+        _ => None,
+    });
+    kept.filter(|sub| case.defs.substance(*sub).agent.is_none() && !case.defs.substance(*sub).is("water")).collect()
+}
+
+fn does(statement: &Statement, effect: &str) -> bool {
+    statement.operation.effects.iter().any(|call| call.effect == effect)
+}
+
+fn runs_reactions(statement: &Statement) -> bool {
+    statement.args.values().any(|arg| matches!(arg, Arg::Reactions(list) if !list.is_empty()))
+}
+
+/// The portion that a statement works on, as it was before.
+fn worked_on<'a>(case: &'a Case<'_>, number: usize) -> Option<(Option<BindingId>, &'a Portion)> {
+    case.evaluation.records.get(&number)?.inputs.first().map(|(id, portion)| (*id, portion))
+}
+
+fn named(case: &Case<'_>, id: Option<BindingId>) -> String {
+    id.map_or_else(|| "the charge".to_owned(), |id| format!("`{}`", case.procedure.binding(id).name))
+}
+
+/// An agent that binds water as a hydrate gives it back in the heat.
+fn agent_left_in(case: &Case<'_>, number: usize, statement: &Statement, findings: &mut Vec<Diagnostic>) {
+    let boils = ["distil", "evaporate", "boil"].iter().any(|effect| does(statement, effect));
+    let record = case.evaluation.records.get(&number);
+    let held = does(statement, "hold") && record.and_then(|record| record.temperature).is_some_and(|t| t > WARM);
+    if !boils && !held || runs_reactions(statement) {
+        return;
+    }
+    let Some((id, portion)) = worked_on(case, number) else { return };
+    let water = case.defs.find("water").map_or(0.0, |water| portion.of(water));
+    let total = portion.mass();
+    // In much water the salt is there for another reason.
+    if water <= 0.0 || water > 0.5 * total {
+        return;
+    }
+    let left = portion.solid.iter().find(|(sub, mass)| {
+        let substance = case.defs.substance(**sub);
+        **mass > LEFT_IN * total && substance.agent.as_ref().is_some_and(|agent| agent.hydrate.is_some())
+    });
+    let Some((sub, mass)) = left else { return };
+    let agent = case.defs.substance(*sub).display();
+    findings.push(
+        Diagnostic::new(
+            Code::AgentLeftIn,
+            statement.span,
+            format!(
+                "{} still holds {} of {agent}, and a hydrate gives its water back when it is heated",
+                named(case, id),
+                show(*mass, Kind::Mass, 2)
+            ),
+        )
+        .help("filter the agent off first: `filter` it, or dry with `dry X over AGENT for 20 min -> dried X, spent used`"),
+    );
+}
+
+/// How the liquid in a portion was last treated.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Last {
+    Parted,
+    Dried,
+    Other,
+}
+
+/// What was done last to a portion, of parting and drying, before statement `before`.
+fn last_treated(case: &Case<'_>, id: BindingId, before: usize) -> Last {
+    let binding = case.procedure.binding(id);
+    let origin = match binding.origin {
+        Origin::Result(number, _) => Some(number),
+        Origin::Take(_) => None,
+    };
+    let mut works: Vec<usize> = binding.changed_by.iter().copied().chain(origin).filter(|number| *number < before).collect();
+    works.sort_unstable();
+    for number in works.into_iter().rev() {
+        let Some(statement) = case.procedure.statements.get(number) else { continue };
+        if does(statement, "bind") {
+            return Last::Dried;
+        }
+        if does(statement, "part") {
+            return Last::Parted;
+        }
+        if ["distil", "evaporate", "boil", "crystallise"].iter().any(|effect| does(statement, effect)) {
+            return Last::Other;
+        }
+        if Some(number) == origin {
+            let inputs = statement.args.values().filter_map(|arg| match arg {
+                Arg::Portions(list) => Some(list),
+                _ => None,
+            });
+            let all: Vec<Last> = inputs.flatten().map(|(from, _)| last_treated(case, *from, number)).collect();
+            return if all.contains(&Last::Parted) {
+                Last::Parted
+            } else if all.contains(&Last::Dried) {
+                Last::Dried
+            } else {
+                Last::Other
+            };
+        }
+    }
+    Last::Other
+}
+
+/// Water and strong acid in the charge of a distillation.
+fn charge(case: &Case<'_>, number: usize, statement: &Statement, sought: &[Sub], findings: &mut Vec<Diagnostic>) {
+    if runs_reactions(statement) {
+        return;
+    }
+    let Some((id, portion)) = worked_on(case, number) else { return };
+    let Some(record) = case.evaluation.records.get(&number) else { return };
+    let total = portion.mass();
+    let water = case.defs.find("water");
+    let free = water.and_then(|water| portion.liquid(Some(water)).get(&water).copied()).unwrap_or(0.0);
+    let output = |role: &str| record.outputs.iter().find(|(own, ..)| own.starts_with(role)).map(|(.., portion)| portion);
+    let cut = output("cut").and_then(Portion::main);
+    let percent = |share: f64| significant(100.0 * share, 2);
+
+    let acid: f64 = portion
+        .contents
+        .iter()
+        .filter(|(sub, _)| case.defs.substance(**sub).is_strong_acid() && Some(**sub) != cut)
+        .map(|(_, mass)| mass.si)
+        .sum();
+    if acid > ACIDIC * total && free < WATERY * total {
+        findings.push(
+            Diagnostic::new(
+                Code::AcidDistilled,
+                statement.span,
+                format!(
+                    "{} still holds {} of strong acid ({} %): hot, and with the volatile liquid gone, it turns the reaction back or chars what is left",
+                    named(case, id),
+                    show(acid, Kind::Mass, 2),
+                    percent(acid / total)
+                ),
+            )
+            .help("wash it out with sodium_bicarbonate first and dry; if the acid is meant to act here, say which reaction is `running`"),
+        );
+    }
+
+    let Some(cut) = cut.filter(|cut| sought.contains(cut)) else { return };
+    let carried = output("forerun").is_some_and(|forerun| {
+        forerun
+            .contents
+            .iter()
+            .any(|(sub, mass)| Some(*sub) != water && *sub != cut && !case.defs.substance(*sub).is_miscible() && mass.si > CARRIES * free)
+    });
+    let wet = free > WET * total && free < WATERY * total;
+    let treated = id.map_or(Last::Other, |id| last_treated(case, id, number));
+    if wet && !carried && !case.defs.substance(cut).is_miscible() && treated == Last::Parted {
+        findings.push(
+            Diagnostic::new(
+                Code::NotDried,
+                statement.span,
+                format!(
+                    "{} comes from a wash and holds {} of water ({} %): it comes over first, takes {} along and clouds the cut",
+                    named(case, id),
+                    show(free, Kind::Mass, 2),
+                    percent(free / total),
+                    case.defs.substance(cut).display()
+                ),
+            )
+            .help("dry it first: `dry X over magnesium_sulfate, enough for 20 min -> dried X, spent used`"),
+        );
+    }
+}
+
+/// What a layer that is thrown away takes along.
+fn lost(
+    case: &Case<'_>,
+    number: usize,
+    statement: &Statement,
+    sought: &[Sub],
+    reported: &mut Vec<(BindingId, Sub)>,
+    findings: &mut Vec<Diagnostic>,
+) {
+    let Some(record) = case.evaluation.records.get(&number) else { return };
+    for sub in sought {
+        let limit = if estimated(case.defs.substance(*sub)) { LOST_BY_ESTIMATE } else { LOST };
+        let whole: f64 = record.outputs.iter().map(|(.., portion)| portion.of(*sub)).sum();
+        for (_, id, portion) in &record.outputs {
+            let Some(id) = id else { continue };
+            let gone = portion.of(*sub);
+            let binding = case.procedure.binding(*id);
+            let discarded = binding.used_by.and_then(|by| case.procedure.statements.get(by)).is_some_and(|by| does(by, "discard"));
+            if !discarded || gone < limit * whole || gone > 0.5 * whole || gone <= 0.0 {
+                continue;
+            }
+            reported.push((*id, *sub));
+            let watery = case.defs.find("water").is_some_and(|water| portion.of(water) > 0.5 * portion.mass());
+            let substance = case.defs.substance(*sub).display();
+            let remedy = if watery {
+                format!(
+                    "take less water or brine in its place, or shake `{}` out again with a solvent and put that with the rest",
+                    binding.name
+                )
+            } else {
+                format!("shake `{}` out once more and put that with the rest", binding.name)
+            };
+            findings.push(
+                Diagnostic::new(
+                    Code::LostInWash,
+                    statement.span,
+                    format!(
+                        "`{}` takes {} of {substance} along, {} % of what is there, and it is thrown away",
+                        binding.name,
+                        show(gone, Kind::Mass, 2),
+                        significant(100.0 * gone / whole, 2)
+                    ),
+                )
+                .help(remedy),
+            );
+        }
+    }
+}
+
+/// Whether nothing that was measured says how it is shared between water and organic liquids.
+fn estimated(substance: &Substance) -> bool {
+    let solubility = substance.solubility.iter().filter(|entry| entry.solvent.is_none()).map(|entry| &entry.source);
+    let mut sources = solubility.chain(substance.partition.iter().map(|partition| &partition.source)).peekable();
+    sources.peek().is_none() || sources.all(|source| source.contains("estimate"))
+}
+
+/// More than a tenth of the product in one waste.
+fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &[(BindingId, Sub)], findings: &mut Vec<Diagnostic>) {
+    for sub in sought {
+        let kept: f64 = case
+            .evaluation
+            .facts
+            .iter()
+            .filter_map(|fact| match fact {
+                Fact::Kept { portion, .. } => Some(portion.of(*sub)),
+                _ => None,
+            })
+            .sum();
+        let discarded = |fact: &Fact| match fact {
+            Fact::Discarded { portion, .. } => portion.of(*sub),
+            _ => 0.0,
+        };
+        let limit = if estimated(case.defs.substance(*sub)) { LOST_BY_ESTIMATE } else { THROWN };
+        let whole = kept + case.evaluation.facts.iter().map(discarded).sum::<f64>();
+        for fact in &case.evaluation.facts {
+            let Fact::Discarded { span, name, portion, .. } = fact else { continue };
+            let gone = portion.of(*sub);
+            let known = reported.iter().any(|(id, own)| own == sub && case.procedure.binding(*id).name == *name);
+            let liquor = case.procedure.bindings.iter().any(|binding| {
+                binding.name == *name
+                    && matches!(binding.origin, Origin::Result(number, _)
+                        if case.procedure.statements.get(number).is_some_and(|statement| does(statement, "crystallise")))
+            });
+            if known || gone <= if liquor { LIQUOR } else { limit } * whole {
+                continue;
+            }
+            let substance = case.defs.substance(*sub).display();
+            findings.push(
+                Diagnostic::new(
+                    Code::ThrownAway,
+                    *span,
+                    format!(
+                        "`{name}` holds {} of {substance}, {:.0} % of all of it, and it is thrown away",
+                        show(gone, Kind::Mass, 2),
+                        100.0 * gone / whole
+                    ),
+                )
+                .help(if liquor {
+                    "take less solvent or cool further, or boil the liquor down for a second crop"
+                } else if case.defs.substance(*sub).is_solid(ROOM) == Some(true) {
+                    "get it back: boil it down or cool it, and filter"
+                } else {
+                    "get it back: shake it out with a solvent, or distil it again"
+                }),
+            );
+        }
+    }
+}
