@@ -175,7 +175,7 @@ fn a_result_that_no_effect_gives() {
 
 #[test]
 fn two_clauses_with_one_first_word() {
-    breaks(CLAUSE, " [gently <manner: swirling | rolling>] [gently <time: duration>] -> top, bottom\n", "form ", "`gently`");
+    breaks(CLAUSE, " [gently <manner: swirling | rolling>] [gently <what: substance>] -> top, bottom\n", "form ", "`gently`");
 }
 
 #[test]

@@ -140,8 +140,13 @@ impl Filler<'_> {
                     _ => name,
                 }
             }
+            // A number of portions is no number of times.
+            Arg::Figure(figure) if figure.kind == Kind::Count && before.trim_end().ends_with(" in") => {
+                words::figure(figure).replace("once", "1 portion").replace("times", "portions")
+            }
             Arg::Figure(figure) => words::figure(figure),
             Arg::NotStated(_) => BLANK.to_owned(),
+            Arg::Figures(figures) => words::list(&figures.iter().map(words::figure).collect::<Vec<_>>()),
             Arg::Reactions(numbers) => {
                 let reactions = numbers.iter().filter_map(|number| self.outcome.procedure.reactions.get(*number));
                 words::list(&reactions.map(|reaction| words::plain(&reaction.name)).collect::<Vec<_>>())
@@ -181,10 +186,12 @@ pub fn expects(outcome: &Outcome, number: usize) -> Vec<String> {
     let mut found: Vec<String> = record.expects.iter().map(|text| words::capital(&words::stop(text))).collect();
     let said = found.join(" ");
     let figures = |wanted: Kind| {
-        statement.args.values().filter_map(move |arg| match arg {
-            Arg::Figure(figure) if figure.kind == wanted => Some((figure.low - 1.5, figure.top() + 1.5)),
-            _ => None,
-        })
+        let all = statement.args.values().flat_map(|arg| match arg {
+            Arg::Figure(figure) => std::slice::from_ref(figure),
+            Arg::Figures(figures) => figures.as_slice(),
+            _ => &[],
+        });
+        all.filter(move |figure| figure.kind == wanted).map(|figure| (figure.low - 1.5, figure.top() + 1.5))
     };
     if let Some(t) = record.temperature
         && !said.contains("°C")

@@ -109,6 +109,15 @@ impl<'a> Context<'a> {
         }
     }
 
+    /// Every figure of a slot that takes several.
+    #[must_use]
+    pub fn figures(&self, slot: &str) -> Vec<Figure> {
+        match self.arg(slot) {
+            Some((_, Arg::Figures(figures))) => figures.clone(),
+            _ => self.figure(slot).into_iter().collect(),
+        }
+    }
+
     /// How many times, 1 where nothing is said.
     #[must_use]
     pub fn times(&self, slot: &str) -> u32 {
@@ -258,6 +267,17 @@ impl<'a> Context<'a> {
         Ok(Taken { binding: Some(id), name: binding.name.clone(), portion, span, amount_span, enough: None, material })
     }
 
+    /// What is added each of `times` times: from the shelf the stated amount, of a portion its equal
+    /// share, since there is only one of it.
+    pub fn shares(&mut self, taken: &Taken, times: u32) -> Vec<Portion> {
+        if times <= 1 || taken.binding.is_none() {
+            return vec![taken.portion.clone(); times.max(1) as usize];
+        }
+        let share = 1.0 / f64::from(times);
+        let mut part = || taken.portion.part(share, &mut self.eval.ledger, self.defs, mixture::models::DIVIDING, "an equal share");
+        (0..times).map(|_| part()).collect()
+    }
+
     /// Refuses a portion whose amount is still to be decided where nothing decides it.
     ///
     /// # Errors
@@ -343,6 +363,19 @@ impl<'a> Context<'a> {
     /// Gives a result. `whole` is the mass of what went into the operation.
     pub fn give(&mut self, effect_role: &str, portion: Portion, whole: f64) {
         let Some((role, binding, _)) = self.outcome(effect_role) else { return };
+        self.give_to(role, binding, portion, whole);
+    }
+
+    /// The results that a role with several has: role and binding, in the order written.
+    #[must_use]
+    pub fn outcomes(&self, effect_role: &str) -> Vec<(String, Option<BindingId>)> {
+        let Some(own) = self.call.roles.iter().find(|(role, _)| role == effect_role).map(|(_, own)| own) else { return Vec::new() };
+        let of_role = self.statement.outcomes.iter().filter(|outcome| outcome.role == *own);
+        of_role.map(|outcome| (outcome.role.clone(), outcome.binding)).collect()
+    }
+
+    /// Gives a result under its binding.
+    pub fn give_to(&mut self, role: String, binding: Option<BindingId>, portion: Portion, whole: f64) {
         let mass = portion.mass();
         let share = mass / whole.max(1e-30);
         match binding {

@@ -97,6 +97,8 @@ pub enum Arg {
     Figure(Figure),
     /// A time or a temperature that the source does not state.
     NotStated(Span),
+    /// Figures of a slot that takes several.
+    Figures(Vec<Figure>),
     /// Reactions of the procedure.
     Reactions(Vec<usize>),
     /// A substance.
@@ -277,6 +279,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
                 RawArg::Material(material) => binder.portion_or_material(material, slot.mode, number),
                 RawArg::Figure(figure) => Some(Arg::Figure(*figure)),
                 RawArg::NotStated(span) => Some(Arg::NotStated(*span)),
+                RawArg::Figures(figures) => Some(Arg::Figures(figures.clone())),
                 RawArg::Substance(name) => {
                     let found = binder.substance(name);
                     found.map(|sub| Arg::Substance(sub, name.span))
@@ -301,9 +304,16 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
             match role {
                 Some(role) => {
                     let id = binder.bind(&result.name, Origin::Result(number, role.clone()));
-                    if let Some(outcome) = outcomes.iter_mut().find(|outcome| outcome.role == role) {
-                        outcome.binding = Some(id);
-                        outcome.written = place;
+                    match outcomes.iter_mut().find(|outcome| outcome.role == role) {
+                        // A second result of a role that may have several.
+                        Some(first) if first.binding.is_some() => {
+                            outcomes.push(Outcome { role, binding: Some(id), written: place });
+                        }
+                        Some(outcome) => {
+                            outcome.binding = Some(id);
+                            outcome.written = place;
+                        }
+                        None => {}
                     }
                 }
                 None => {

@@ -1,6 +1,6 @@
 //! Holding at a temperature, and boiling: under reflux, over a bed of drying agent, with a water trap.
 
-use super::react;
+use super::{keep, react};
 use crate::evaluate::context::{Done, Taken};
 use crate::evaluate::{Carried, Context, Fact};
 use crate::kinds::Kind;
@@ -35,9 +35,10 @@ pub fn hold(context: &mut Context<'_>) -> Done {
             portion.temperature - 273.15
         ));
     }
+    keep::keep(context, &mut portion)?;
     let reactions = context.reactions("reactions");
     react::run_all(context, &mut portion, &reactions, None)?;
-    if let Some(figure) = temperature
+    if let Some(figure) = temperature.or_else(|| context.figure("band"))
         && figure.top() > 303.15
     {
         let boiling = mixture::boiling(&pot.portion.liquid(context.defs.find("water")), context.defs);

@@ -1,6 +1,6 @@
 //! Mixing, pouring in, neutralising.
 
-use super::react;
+use super::{keep, react};
 use crate::chemistry::heat;
 use crate::evaluate::context::{Done, Taken};
 use crate::evaluate::{Context, Fact};
@@ -21,7 +21,10 @@ pub fn mix(context: &mut Context<'_>) -> Done {
         whole.join(&part.portion, &mut context.eval.ledger, context.defs, "the mixture");
     }
     context.model(models::MIXING);
+    let reactions = context.reactions("reactions");
+    react::run_all(context, &mut whole, &reactions, None)?;
     react::contact(context, &mut whole)?;
+    keep::keep(context, &mut whole)?;
     context.settle(&mut whole);
     let mass = whole.mass();
     context.give("whole", whole, mass);
@@ -34,16 +37,24 @@ pub fn mix(context: &mut Context<'_>) -> Done {
 /// When an amount cannot be worked out.
 pub fn pour(context: &mut Context<'_>) -> Done {
     let pot = context.one("pot")?;
-    let what = context.one("what")?;
+    let times = context.times("times");
+    let Some(what) = context.take("what", times)?.into_iter().next() else { return Ok(()) };
     context.settled(&what)?;
     context.settled(&pot)?;
     note_heat(context, &pot, &what);
+    keep::portions(context, &what);
     let mut whole = pot.portion.clone();
-    whole.join(&what.portion, &mut context.eval.ledger, context.defs, &pot.name);
+    for share in context.shares(&what, times) {
+        whole.join(&share, &mut context.eval.ledger, context.defs, &pot.name);
+    }
     context.model(models::MIXING);
     let reactions = context.reactions("reactions");
     react::run_all(context, &mut whole, &reactions, None)?;
     react::contact(context, &mut whole)?;
+    keep::keep(context, &mut whole)?;
+    if let Some(time) = context.figure("time") {
+        context.record().duration = Some(time.middle());
+    }
     context.settle(&mut whole);
     context.put(&pot, whole);
     Ok(())
@@ -79,6 +90,7 @@ pub fn note_heat(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
     if rise > 3.0 {
         context.expect(format!("Diluting the acid would warm the mixture by about {rise:.0} K if nothing cools it."));
     }
+    keep::would_reach(context, pot.portion.temperature, rise);
     let fact = Fact::Mixed {
         span: context.span(),
         added: added.name.clone(),
@@ -120,6 +132,7 @@ pub fn neutralise(context: &mut Context<'_>) -> Done {
         context.size(&mut base, mass)?;
     }
     note_heat(context, &pot, &base);
+    keep::portions(context, &base);
     let mut whole = pot.portion.clone();
     whole.join(&base.portion, &mut context.eval.ledger, context.defs, &pot.name);
     react::contact(context, &mut whole)?;
@@ -129,6 +142,7 @@ pub fn neutralise(context: &mut Context<'_>) -> Done {
         let fact = Fact::BaseWash { span: context.span(), acid_left: left.max(0.0), acid, base: base_could };
         context.eval.facts.push(fact);
     }
+    keep::keep(context, &mut whole)?;
     context.settle(&mut whole);
     context.put(&pot, whole);
     Ok(())

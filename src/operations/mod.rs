@@ -5,6 +5,7 @@ pub mod distil;
 pub mod dry;
 pub mod ends;
 pub mod heat;
+pub mod keep;
 pub mod mix;
 pub mod part;
 pub mod react;
@@ -25,30 +26,49 @@ pub type Effect = fn(&mut Context<'_>) -> Done;
 
 /// Every effect: its form and what it does.
 const EFFECTS: &[(&str, Effect)] = &[
-    ("mix <parts: takes matter...> -> whole", mix::mix),
-    ("pour <what: takes material> into <pot: changes mixture> [with <reactions: reaction...>]", mix::pour),
-    ("hold <pot: changes mixture> [at <temperature: temperature>] [for <time: duration>] [with <reactions: reaction...>]", heat::hold),
+    (
+        "mix <parts: takes matter...> [with <reactions: reaction...>] [below <ceiling: temperature>] [within <band: temperature>] -> whole",
+        mix::mix,
+    ),
+    (
+        "pour <what: takes material> into <pot: changes mixture> [by <times: count>] [in <portions: count>] [for <time: duration>] \
+         [with <reactions: reaction...>] [below <ceiling: temperature>] [within <band: temperature>]",
+        mix::pour,
+    ),
+    (
+        "hold <pot: changes mixture> [at <temperature: temperature>] [for <time: duration>] [with <reactions: reaction...>] \
+         [below <ceiling: temperature>] [within <band: temperature>]",
+        heat::hold,
+    ),
     (
         "boil <pot: changes mixture> for <time: duration> [with <reactions: reaction...>] \
          [over <bed: changes agent> [in <extractor: apparatus>]] [parting <what: substance> [in <trap: apparatus>] -> trapped]",
         heat::boil,
     ),
     (
-        "part <mixture: takes mixture> [with <liquid: takes material> [by <portions: count>]] [keeping <first: washed | either>] -> upper, lower",
+        "part <mixture: takes mixture> [with <liquid: takes material> [by <portions: count>] [most <bound: count>]] \
+         [below <ceiling: temperature>] [within <band: temperature>] [keeping <first: washed | either>] -> upper, lower",
         part::part,
     ),
     ("bind <liquid: takes liquid> over <agent: takes material> [for <time: duration>] -> dried, spent", dry::bind),
     ("air <what: changes matter> for <time: duration>", dry::air),
     ("regenerate <bed: changes agent> at <temperature: temperature> for <time: duration>", dry::regenerate),
     ("strain <mixture: takes mixture> -> cake, filtrate", solids::strain),
-    ("rinse <cake: takes solid> with <liquid: takes material> [by <portions: count>] -> cake, filtrate", solids::rinse),
+    (
+        "rinse <cake: takes solid> with <liquid: takes material> [by <portions: count>] [most <bound: count>] -> cake, filtrate",
+        solids::rinse,
+    ),
     (
         "crystallise <solid: takes matter> from <solvent: takes material> to <temperature: temperature> -> crystals, liquor",
         solids::crystallise,
     ),
     ("distil <mixture: takes mixture> [within <range: temperature>] -> forerun, cut, residue", distil::distil),
     ("evaporate <mixture: takes mixture> -> distillate, residue", distil::evaporate),
-    ("neutralise <mixture: changes mixture> with <base: takes material>", mix::neutralise),
+    (
+        "neutralise <mixture: changes mixture> with <base: takes material> [in <portions: count>] \
+         [below <ceiling: temperature>] [within <band: temperature>]",
+        mix::neutralise,
+    ),
     ("divide <mixture: takes matter> by <share: ratio> -> share, rest", ends::divide),
     ("weigh <what: reads matter>", ends::weigh),
     ("store <what: takes matter> as <name: label>", ends::store),

@@ -31,28 +31,30 @@ impl Side {
 pub fn part(context: &mut Context<'_>) -> Done {
     let mixture_in = context.one("mixture")?;
     context.settled(&mixture_in)?;
-    let times = context.times("portions");
+    let times = if context.figure("bound").is_some() { context.times("bound") } else { context.times("portions") };
     let liquid = context.take("liquid", times)?.into_iter().next();
     if let Some(liquid) = &liquid {
         context.settled(liquid)?;
     }
     let (Some(upper), Some(lower)) = (context.outcome("upper"), context.outcome("lower")) else { return Ok(()) };
     let first_is_upper = upper.2 <= lower.2;
-    let whole = mixture_in.portion.mass() + liquid.as_ref().map_or(0.0, |liquid| liquid.portion.mass() * f64::from(times));
+    let shares = liquid.as_ref().map(|liquid| context.shares(liquid, times)).unwrap_or_default();
+    let whole = mixture_in.portion.mass() + shares.iter().map(Portion::mass).sum::<f64>();
     let mut going = mixture_in.portion.clone();
     let mut pooled = Portion::default();
     let mut first: Option<Layers> = None;
     let mut goes_round = Side::Organic;
+    let mut kept_at = mixture::ROOM;
     for round in 0..times {
         let mut all = going.clone();
-        if let Some(liquid) = &liquid {
+        if let (Some(liquid), Some(share)) = (&liquid, shares.get(round as usize)) {
             if round == 0 {
                 let pot = crate::evaluate::context::Taken { portion: going.clone(), ..mixture_in.clone() };
                 mix::note_heat(context, &pot, liquid);
             }
             let acid = super::acid_excess(context.defs, &going);
-            let base = super::acid_excess(context.defs, &liquid.portion).min(0.0).abs();
-            all.join(&liquid.portion, &mut context.eval.ledger, context.defs, &mixture_in.name);
+            let base = super::acid_excess(context.defs, share).min(0.0).abs();
+            all.join(share, &mut context.eval.ledger, context.defs, &mixture_in.name);
             react::contact(context, &mut all)?;
             if base > 0.0 && acid > 1e-5 && round + 1 == times {
                 let left = super::acid_excess(context.defs, &all).max(0.0);
@@ -61,6 +63,12 @@ pub fn part(context: &mut Context<'_>) -> Done {
             }
         } else {
             react::contact(context, &mut all)?;
+        }
+        if round == 0 {
+            super::keep::keep(context, &mut all)?;
+            kept_at = all.temperature;
+        } else if context.figure("ceiling").is_some() || context.figure("band").is_some() {
+            all.temperature = kept_at;
         }
         context.settle(&mut all);
         // Organic solids dissolve in the organic layer; salts and minerals beyond what water takes do not.

@@ -60,16 +60,17 @@ pub fn strain(context: &mut Context<'_>) -> Done {
 pub fn rinse(context: &mut Context<'_>) -> Done {
     let cake = context.one("cake")?;
     context.settled(&cake)?;
-    let times = context.times("portions");
+    let times = if context.figure("bound").is_some() { context.times("bound") } else { context.times("portions") };
     let Some(liquid) = context.take("liquid", times)?.into_iter().next() else { return Ok(()) };
     context.settled(&liquid)?;
-    let mass = cake.portion.mass() + liquid.portion.mass() * f64::from(times);
+    let shares = context.shares(&liquid, times);
+    let mass = cake.portion.mass() + shares.iter().map(Portion::mass).sum::<f64>();
     let mut going = cake.portion.clone();
     let mut pooled = Portion::default();
-    for _ in 0..times {
+    for share in &shares {
         let cold = going.temperature;
         let mut all = going.clone();
-        all.join(&liquid.portion, &mut context.eval.ledger, context.defs, &cake.name);
+        all.join(share, &mut context.eval.ledger, context.defs, &cake.name);
         react::contact(context, &mut all)?;
         // The rinse is over before the cake has warmed through.
         all.temperature = cold;

@@ -104,6 +104,8 @@ pub struct Form {
     pub items: Vec<Item>,
     /// Role words of its results, in order.
     pub roles: Vec<String>,
+    /// Roles of which there may be several, written `cut...`.
+    pub repeats: Vec<String>,
     /// As declared, on one line.
     pub text: String,
     /// Where it is declared.
@@ -236,13 +238,13 @@ fn gather<'a>(items: &'a [Item], optional: bool, out: &mut Vec<(&'a Slot, bool)>
 /// # Errors
 /// A finding at the token that does not fit.
 pub fn read(tokens: &[Token], whole: Span) -> Result<Form, Diagnostic> {
-    let mut reader = Reader { tokens, at: 0, whole };
+    let mut reader = Reader { tokens, at: 0, whole, repeats: Vec::new() };
     let (items, roles) = reader.items(false, 0)?;
     let text = crate::syntax::print::line_text(tokens);
     if !matches!(items.first(), Some(Item::Word(_))) {
         return Err(bad(whole, "a form begins with the operation's verb"));
     }
-    let form = Form { items, roles, text, span: whole };
+    let form = Form { items, roles, repeats: reader.repeats, text, span: whole };
     let mut seen = std::collections::BTreeSet::new();
     for (slot, _) in form.slots() {
         if !seen.insert(slot.name.clone()) {
@@ -253,20 +255,41 @@ pub fn read(tokens: &[Token], whole: Span) -> Result<Form, Diagnostic> {
     Ok(form)
 }
 
-/// Clauses are told apart by their first words, so these differ.
+/// Clauses are told apart by how they begin, so their beginnings differ: in the words, or in what
+/// stands behind the words (a quantity of a kind, a text, a name).
 fn distinct_clause_words(items: &[Item], whole: Span) -> Result<(), Diagnostic> {
     let mut seen = std::collections::BTreeSet::new();
     for item in items {
         if let Item::Clause(clause) = item {
-            if let Some(Item::Word(word)) = clause.items.first()
-                && !seen.insert(word.clone())
-            {
-                return Err(bad(whole, &format!("two clauses of this form begin with `{word}`")));
+            let words = clause.lead();
+            if let Some(word) = words.first() {
+                let behind = match clause.items.get(words.len()) {
+                    Some(Item::Slot(Slot { sort: Sort::Quantity(kind), .. })) => kind.article_name(),
+                    Some(Item::Slot(Slot { sort: Sort::Text, .. })) => "a text",
+                    _ => "a name",
+                };
+                if !seen.insert((words.clone(), behind)) {
+                    return Err(bad(whole, &format!("two clauses of this form begin with `{word}`")));
+                }
             }
             distinct_clause_words(&clause.items, whole)?;
         }
     }
     Ok(())
+}
+
+impl Clause {
+    /// The fixed words with which it begins.
+    #[must_use]
+    pub fn lead(&self) -> Vec<&str> {
+        self.items
+            .iter()
+            .map_while(|item| match item {
+                Item::Word(word) => Some(word.as_str()),
+                _ => None,
+            })
+            .collect()
+    }
 }
 
 fn bad(span: Span, message: &str) -> Diagnostic {
@@ -278,6 +301,7 @@ struct Reader<'a> {
     tokens: &'a [Token],
     at: usize,
     whole: Span,
+    repeats: Vec<String>,
 }
 
 impl Reader<'_> {
@@ -306,6 +330,14 @@ impl Reader<'_> {
         }
     }
 
+    fn role(&mut self) -> Result<String, Diagnostic> {
+        let role = self.word()?;
+        if self.sign("...") {
+            self.repeats.push(role.clone());
+        }
+        Ok(role)
+    }
+
     fn items(&mut self, inside: bool, depth: usize) -> Result<(Vec<Item>, Vec<String>), Diagnostic> {
         if depth > 16 {
             return Err(bad(self.here(), "clauses are nested too deep"));
@@ -332,9 +364,9 @@ impl Reader<'_> {
                 }
                 Some(Tok::Arrow) => {
                     self.at += 1;
-                    roles.push(self.word()?);
+                    roles.push(self.role()?);
                     while self.sign(",") {
-                        roles.push(self.word()?);
+                        roles.push(self.role()?);
                     }
                 }
                 Some(_) => return Err(bad(self.here(), "only words, slots `<…>`, clauses `[…]` and an arrow stand in a form")),
@@ -373,6 +405,7 @@ impl Reader<'_> {
             "mass" => Sort::Quantity(Kind::Mass),
             "pressure" => Sort::Quantity(Kind::Pressure),
             "power" => Sort::Quantity(Kind::Power),
+            "length" => Sort::Quantity(Kind::Length),
             _ if matches!(self.peek(), Some(Tok::Sign("|"))) => {
                 let mut words = vec![word];
                 while self.sign("|") {
@@ -382,7 +415,7 @@ impl Reader<'_> {
             }
             _ => {
                 let known = "matter, mixture, liquid, solid, agent, material, reaction, substance, apparatus, text, label, \
-                    duration, temperature, ratio, count, volume, mass, pressure, power, or words joined by `|`";
+                    duration, temperature, ratio, count, volume, mass, pressure, power, length, or words joined by `|`";
                 return Err(bad(sort_at, &format!("`{word}` is no sort of slot")).help(format!("a slot is one of {known}")));
             }
         };

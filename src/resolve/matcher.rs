@@ -38,6 +38,8 @@ pub enum RawArg {
     Figure(Figure),
     /// A time or a temperature that the source does not state.
     NotStated(Span),
+    /// Figures of a slot that takes several.
+    Figures(Vec<Figure>),
     /// A substance by name.
     Substance(Name),
     /// Apparatus, with its size in m³ where one is given.
@@ -137,7 +139,8 @@ fn results(form: &Form, roles: &[String], tokens: &[Token], offset: usize, span:
             if !matches!(cursor.peek(), Some(Tok::Word(_))) {
                 return Err(shift(cursor.failure(&format!("the name of what is `{}`", role.text), true)));
             }
-            if found.iter().any(|result| result.role.as_ref().is_some_and(|r| r.text == role.text)) {
+            let several = form.repeats.contains(&role.text);
+            if !several && found.iter().any(|result| result.role.as_ref().is_some_and(|r| r.text == role.text)) {
                 let mut failure = cursor.failure("each role once", false);
                 failure.span = role.span;
                 failure.met = format!("a second `{}`", role.text);
@@ -174,7 +177,7 @@ fn results(form: &Form, roles: &[String], tokens: &[Token], offset: usize, span:
             }
             return Err(shift(failure));
         }
-        if found.len() >= roles.len().max(1) {
+        if form.repeats.is_empty() && found.len() >= roles.len().max(1) {
             return Err(shift(cursor.failure("the end of the statement", false)));
         }
         cursor.advance();
@@ -250,7 +253,9 @@ impl Matcher<'_> {
                 }
                 self.cursor.advance();
             }
-            let chosen = left.iter().position(|clause| self.begins(clause));
+            // Of clauses that begin with the same word the one that fits furthest is meant.
+            let fits = left.iter().enumerate().filter(|(_, clause)| self.begins(clause));
+            let chosen = fits.max_by_key(|(at, clause)| (self.fits_behind(clause), std::cmp::Reverse(*at))).map(|(at, _)| at);
             let Some(clause) = chosen.map(|at| left.remove(at)) else {
                 self.cursor = before;
                 return Ok(());
@@ -284,6 +289,22 @@ impl Matcher<'_> {
             }
         }
         ahead > 0
+    }
+
+    /// How far a clause whose words are there fits: its words, and whether what stands behind them is
+    /// of the sort that it wants there.
+    fn fits_behind(&self, clause: &Clause) -> (usize, bool) {
+        let words = clause.lead().len();
+        let fits = match (clause.items.get(words), self.cursor.peek_at(words)) {
+            (Some(Item::Slot(Slot { sort: Sort::Quantity(kind), .. })), Some(Tok::Quantity(measure))) => {
+                measure.unit.as_ref().and_then(|(text, _)| unit(text).ok()).is_some_and(|unit| unit.kind == *kind)
+            }
+            (Some(Item::Slot(Slot { sort: Sort::Quantity(_), .. })), _) => false,
+            (Some(Item::Slot(Slot { sort: Sort::Text, .. })), found) => matches!(found, Some(Tok::Text(_))),
+            (Some(Item::Slot(_)), found) => matches!(found, Some(Tok::Word(_))),
+            _ => true,
+        };
+        (words, fits)
     }
 
     fn slot(&mut self, slot: &Slot, words: &[String], after: Option<&str>) -> Result<RawArg, Failure> {
@@ -323,6 +344,14 @@ impl Matcher<'_> {
             Sort::Quantity(Kind::Duration | Kind::Temperature) if self.not_stated() => {
                 let span = amount::not_stated(&mut self.cursor).unwrap_or_else(|| self.cursor.here());
                 Ok(RawArg::NotStated(span))
+            }
+            Sort::Quantity(kind) if slot.many => {
+                let mut figures = vec![self.quantity(*kind, &wanted)?];
+                while self.cursor.comma() && matches!(self.cursor.peek_at(1), Some(Tok::Quantity(_))) {
+                    self.cursor.advance();
+                    figures.push(self.quantity(*kind, &wanted)?);
+                }
+                Ok(RawArg::Figures(figures))
             }
             Sort::Quantity(kind) => self.quantity(*kind, &wanted).map(RawArg::Figure),
             Sort::Substance => Ok(RawArg::Substance(self.cursor.name(&wanted)?)),
