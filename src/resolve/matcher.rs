@@ -503,6 +503,7 @@ impl Matcher<'_> {
                 Item::Clause(_) => String::new(),
             })
             .collect();
+        expected.dedup();
         if !after_comma || expected.is_empty() {
             expected.push("the end of the statement".to_owned());
         }
