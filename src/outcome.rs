@@ -17,6 +17,8 @@ pub struct Outcome {
     pub evaluation: Evaluation,
     /// Vessels.
     pub vessels: Vec<Chosen>,
+    /// Rules that a check asked for, by name.
+    pub asked: std::collections::BTreeSet<String>,
     /// What the batch was sized by, as asked.
     pub sized_by: Option<String>,
     /// Files read, with the hash of each.

@@ -83,14 +83,15 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
             continue;
         }
         let Some((evaluation, sized_by)) = sized(request, &procedure, &resolved.defs, &graph, sources, findings) else { continue };
-        let case = judge::Case { procedure: &procedure, defs: &resolved.defs, evaluation: &evaluation };
+        let case = judge::Case::new(&procedure, &resolved.defs, &evaluation);
         let (found, vessels) = judge::judge(&case);
+        let asked = case.asked.into_inner();
         findings.extend(found);
         let written = evaluate::run::evaluate(&procedure, &resolved.defs, &graph, 1.0);
-        findings.extend(judge::judge_written(&judge::Case { evaluation: &written, ..case }));
+        findings.extend(judge::judge_written(&judge::Case::new(&procedure, &resolved.defs, &written)));
         if !findings.iter().any(Diagnostic::is_error) {
             let (defs, inputs) = (resolved.defs.clone(), resolved.inputs.clone());
-            *outcome = Some(Outcome { procedure, defs, evaluation, vessels, sized_by, inputs, graph });
+            *outcome = Some(Outcome { procedure, defs, evaluation, vessels, asked, sized_by, inputs, graph });
         }
     }
     arrange(findings, sources);

@@ -10,6 +10,7 @@ use scruple::diagnostics::Diagnostic;
 use scruple::diagnostics::render::{Look, render};
 use scruple::library::{ENTRIES, INDEX, entries};
 use scruple::load::{Memory, take_in};
+use scruple::resolve::rule::KNOWN;
 use scruple::resolve::{Resolved, resolve};
 use scruple::source::Sources;
 use scruple::syntax::{self, print};
@@ -51,6 +52,8 @@ fn everything_loads_without_a_finding() {
     assert_eq!(resolved.defs.apparatus.len(), count("apparatus"));
     assert_eq!(resolved.defs.instruments.len(), count("instrument"));
     assert_eq!(resolved.defs.hazard_texts.len(), count("hazard_text"));
+    let rules: BTreeSet<&str> = resolved.defs.rules.keys().map(String::as_str).collect();
+    assert_eq!(rules, KNOWN.iter().map(|known| known.name).collect(), "each rule that a check asks for is declared");
     assert_eq!(resolved.defs.contact.len() + resolved.defs.known_reactions.len(), count("reaction"));
     // One is the file's own.
     assert_eq!(resolved.defs.operations.values().map(Vec::len).sum::<usize>(), count("operation") + 1);

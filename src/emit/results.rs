@@ -7,6 +7,7 @@ use crate::matter::balance;
 use crate::matter::portion::Portion;
 use crate::outcome::Outcome;
 use crate::resolve::quantity::Figure;
+use crate::resolve::rule::{self, Rule, Setting};
 
 /// Theoretical and expected mass, yield and purity, with blanks.
 pub fn should_get(outcome: &Outcome, out: &mut String) {
@@ -209,6 +210,24 @@ pub fn balance(outcome: &Outcome, out: &mut String) {
     }
 }
 
+/// The rules that the user set, and of those that a check asked for the ones on which others
+/// differ: each with its value, its source, and what others say.
+fn rules(outcome: &Outcome) -> Vec<String> {
+    let in_force = |rule: &&Rule| rule.own || outcome.asked.contains(&rule.name) && !rule.others.is_empty();
+    let said = |limit: &Setting, kind| format!("{} ({})", rule::shown(limit.value, kind), limit.source);
+    outcome
+        .defs
+        .rules
+        .values()
+        .filter(in_force)
+        .map(|rule| {
+            let others: Vec<String> = rule.others.iter().map(|limit| said(limit, rule.kind)).collect();
+            let others = if others.is_empty() { String::new() } else { format!("; others have {}", words::list(&others)) };
+            format!("{}: {}{others}", words::capital(rule.about), said(&rule.setting, rule.kind))
+        })
+        .collect()
+}
+
 /// What was assumed, which models were used, where data come from, and from which files.
 pub fn assumptions(outcome: &Outcome, out: &mut String) {
     out.push_str("## Assumptions and sources\n\n");
@@ -224,6 +243,14 @@ pub fn assumptions(outcome: &Outcome, out: &mut String) {
         out.push_str("Models:\n\n");
         for model in &models {
             out.push_str(&format!("- {}\n", words::escape(&words::stop(&words::capital(model)))));
+        }
+        out.push('\n');
+    }
+    let rules = rules(outcome);
+    if !rules.is_empty() {
+        out.push_str("Rules in force:\n\n");
+        for rule in &rules {
+            out.push_str(&format!("- {}\n", words::escape(&words::stop(rule))));
         }
         out.push('\n');
     }

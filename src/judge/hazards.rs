@@ -5,9 +5,6 @@ use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
 use crate::kinds::{Kind, show};
 
-/// How far above its predicted boiling point a mixture may be held before it is a finding, K. Our
-/// own figure: the ideal model is off by a few kelvin.
-const MARGIN: f64 = 5.0;
 /// The rise at which water into strong acid is a finding, K. Our own figure.
 const RISE: f64 = 15.0;
 /// Mass fraction of acid in acid and water above which the order matters. Our own figure.
@@ -18,7 +15,9 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     let celsius = |t: f64| format!("{:.0} °C", t - 273.15);
     for fact in &case.evaluation.facts {
         match fact {
-            Fact::Held { span, name, temperature, boiling: Some(boiling), .. } if *temperature > boiling + MARGIN => {
+            Fact::Held { span, name, temperature, boiling: Some(boiling), .. }
+                if *temperature > *boiling && case.rule("boiling_margin").is_some_and(|rule| *temperature > boiling + rule.value()) =>
+            {
                 findings.push(
                     Diagnostic::new(
                         Code::AboveBoiling,

@@ -10,10 +10,14 @@ pub mod stated;
 pub mod waste;
 pub mod workup;
 
+use std::cell::RefCell;
+use std::collections::BTreeSet;
+
 use crate::diagnostics::Diagnostic;
 use crate::evaluate::Evaluation;
 use crate::matter::linear::Procedure;
 use crate::resolve::definitions::Definitions;
+use crate::resolve::rule::Rule;
 
 /// What a judge sees.
 pub struct Case<'a> {
@@ -23,6 +27,24 @@ pub struct Case<'a> {
     pub defs: &'a Definitions,
     /// The evaluation.
     pub evaluation: &'a Evaluation,
+    /// The rules that were asked for, which the sheet names with their sources.
+    pub asked: RefCell<BTreeSet<String>>,
+}
+
+impl<'a> Case<'a> {
+    /// A case with nothing asked yet.
+    #[must_use]
+    pub fn new(procedure: &'a Procedure, defs: &'a Definitions, evaluation: &'a Evaluation) -> Self {
+        Self { procedure, defs, evaluation, asked: RefCell::default() }
+    }
+
+    /// A threshold with its source, noted down as asked for: ask only where it decides something.
+    #[must_use]
+    pub fn rule(&self, name: &str) -> Option<&'a Rule> {
+        let rule = self.defs.rule(name)?;
+        self.asked.borrow_mut().insert(rule.name.clone());
+        Some(rule)
+    }
 }
 
 /// Findings about what the author states of the batch as written: `case` is evaluated at that size,

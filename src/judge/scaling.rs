@@ -5,14 +5,11 @@ use crate::chemistry::geometry::surface_to_volume_factor;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::kinds::significant;
 
-/// The factor past which steps are named. A step of three is a usual limit for reactions that make
-/// heat (university guidance on scaling up; sources differ between 3 and 5).
-pub const FACTOR: f64 = 3.0;
-
 /// Judges the scale.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     let scale = case.evaluation.scale;
-    if scale <= FACTOR * (1.0 + 1e-9) {
+    let Some(rule) = (scale > 1.0).then(|| case.rule("scale_step")).flatten() else { return };
+    if scale <= rule.value() * (1.0 + 1e-9) {
         return;
     }
     let verbs = ["add", "reflux", "heat", "cool", "distil", "evaporate", "recrystallise"];
@@ -39,7 +36,9 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             ),
         )
         .help(format!(
-            "work up to it in steps of three; give additions at least {} times as long and watch the temperature; allow longer for heating, cooling and parting",
+            "work up to it in steps of at most {} times ({}); give additions at least {} times as long and watch the temperature; allow longer for heating, cooling and parting",
+            rule.shown(),
+            rule.setting.source,
             significant(1.0 / surface, 2)
         )),
     );

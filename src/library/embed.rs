@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::{env, fs, io};
 
 /// Sorts of declaration that begin a line at the left margin.
-const SORTS: &[&str] = &["substance", "agent", "solution", "operation", "apparatus", "instrument", "reaction", "hazard_text"];
+const SORTS: &[&str] = &["substance", "agent", "solution", "operation", "apparatus", "instrument", "reaction", "hazard_text", "rule"];
 
 fn main() -> io::Result<()> {
     let root = PathBuf::from(env::var("CARGO_MANIFEST_DIR").map_err(io::Error::other)?).join("stdlib");
@@ -137,6 +137,9 @@ fn keys(block: &Block, body: &str) -> Vec<String> {
     }
     if block.sort == "instrument" {
         keys.push("*instruments".to_owned());
+    }
+    if block.sort == "rule" {
+        keys.push("*rules".to_owned());
     }
     keys.sort();
     keys.dedup();

@@ -8,8 +8,8 @@ pub struct Entry {
     pub file: &'static str,
     /// Line of that file on which [`Entry::text`] begins.
     pub first_line: usize,
-    /// `substance`, `agent`, `solution`, `operation`, `apparatus`, `instrument`, `reaction` or
-    /// `hazard_text`.
+    /// `substance`, `agent`, `solution`, `operation`, `apparatus`, `instrument`, `reaction`,
+    /// `hazard_text` or `rule`.
     pub sort: &'static str,
     /// Its name of record.
     pub name: &'static str,

@@ -457,6 +457,8 @@ pub struct Definitions {
     pub known_reactions: Vec<Rc<Reaction>>,
     /// Hazard statements: text and source.
     pub hazard_texts: BTreeMap<String, (String, Rc<str>)>,
+    /// Thresholds of judges, by name.
+    pub rules: BTreeMap<String, super::rule::Rule>,
 }
 
 impl Definitions {
@@ -468,6 +470,13 @@ impl Definitions {
     #[expect(clippy::indexing_slicing, reason = "a `Sub` is only ever made where the substance is pushed")]
     pub fn substance(&self, sub: Sub) -> &Substance {
         &self.substances[sub.0]
+    }
+
+    /// The rule of that name, one of [`super::rule::KNOWN`]: its value in force and its source. The
+    /// library declares all of them, so that there is none only where nothing was loaded.
+    #[must_use]
+    pub fn rule(&self, name: &str) -> Option<&super::rule::Rule> {
+        self.rules.get(name)
     }
 
     /// The substance of that name or trade name.

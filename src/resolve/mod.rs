@@ -12,6 +12,7 @@ pub mod operation;
 pub mod procedure;
 pub mod quantity;
 pub mod reaction;
+pub mod rule;
 pub mod safety;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -286,15 +287,30 @@ impl Collector {
                 }
             },
             Some("reaction") => self.reactions.push((block.clone(), block.head.span)),
+            Some("rule") => {
+                if let Some(rule) = rule::declare(block, findings) {
+                    self.rule(rule, embedded, findings);
+                }
+            }
             _ => {
                 if !block.head.broken {
                     let at = block.head.tokens.first().map_or(block.open, |token| token.span);
                     findings.push(Diagnostic::new(Code::SyntaxExpected, at, "no such block stands here").help(
                         "at the outermost level stand `procedure`, `operation`, `substance`, `agent`, `solution`, \
-                             `reaction`, `apparatus` and `instrument`",
+                             `reaction`, `apparatus`, `instrument` and `rule`",
                     ));
                 }
             }
+        }
+    }
+
+    /// The user's own value of a rule is in force; what the library holds stands beside it.
+    fn rule(&mut self, rule: rule::Rule, embedded: bool, findings: &mut Vec<Diagnostic>) {
+        if self.claim("rule", &rule.name, rule.span, embedded, findings) {
+            self.defs.rules.insert(rule.name.clone(), rule::Rule { own: !embedded, ..rule });
+        } else if embedded && let Some(own) = self.defs.rules.get_mut(&rule.name) {
+            own.others.push(rule.setting);
+            own.others.extend(rule.others);
         }
     }
 
@@ -304,7 +320,7 @@ impl Collector {
         for file in files {
             gather(&file.nodes, &mut words);
         }
-        for always in ["water", "carbon_dioxide", "air_condenser", "conical_flask", "*instruments"] {
+        for always in ["water", "carbon_dioxide", "air_condenser", "conical_flask", "*instruments", "*rules"] {
             words.insert(always.to_owned());
         }
         let mut todo: Vec<String> = words.iter().cloned().collect();
