@@ -13,7 +13,7 @@ pub mod models {
     /// Volumes of mixtures.
     pub const VOLUME: &str = "volumes added at 20 °C, solutes in water by their density tables";
     /// Parting of layers.
-    pub const LAYERS: &str = "each substance shared by its water solubility or octanol/water partition; ions stay in water";
+    pub const LAYERS: &str = "each substance shared by its water solubility or octanol/water partition, less to the water by what salt there is in it; ions stay in water";
     /// What dissolves.
     pub const DISSOLVING: &str = "solubility tables; log-linear in mixed solvents";
     /// Boiling temperature.
@@ -227,7 +227,8 @@ pub const HELD: f64 = 0.3;
 /// Parts a mixture into an organic and an aqueous layer.
 ///
 /// Each neutral substance is shared by D = c(organic)/c(aqueous): the pure liquid's density over its
-/// solubility in water where that is declared, else 10^logP. Ions stay in the water. The organic
+/// solubility in water where that is declared, else 10^logP, raised by the salt in the water. Ions
+/// stay in the water. The organic
 /// layer takes up water by mass as its substances do, and drops of the water layer.
 ///
 /// # Errors
@@ -290,8 +291,9 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
         let v_aqueous = volume(&aqueous, defs, assumed)?;
         let mut next_organic = Masses::new();
         let mut next_aqueous = Masses::new();
+        let salted = salting_out(&aqueous, v_aqueous, defs);
         for (sub, mass, d) in &ratio {
-            let share = d.map_or(0.0, |d| extraction::share(d, v_organic, v_aqueous));
+            let share = d.map_or(0.0, |d| extraction::share(d * salted, v_organic, v_aqueous));
             next_organic.insert(*sub, mass * share);
             next_aqueous.insert(*sub, mass * (1.0 - share));
         }
@@ -330,6 +332,20 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
     let organic_density = density(&organic, assumed)?;
     let aqueous_density = density(&aqueous, assumed)?;
     Ok(Layers { organic, aqueous, organic_density, aqueous_density, single: None })
+}
+
+/// The factor by which salt in the water drives neutral substances out of it: log10 of it is 0.15
+/// L/mol of salt. Constants of Setschenow's law for sodium chloride lie between 0.1 and 0.2 L/mol
+/// for most (from memory); one value for all is our own figure.
+fn salting_out(aqueous: &Masses, volume: f64, defs: &Definitions) -> f64 {
+    let salt: f64 = aqueous
+        .iter()
+        .map(|(sub, mass)| (defs.substance(*sub), mass))
+        .filter(|(substance, _)| substance.is("salt"))
+        .filter_map(|(substance, mass)| Some(mass / substance.molar_mass()?))
+        .sum();
+    // 6 mol/L is about what water takes of common salt.
+    10_f64.powf(0.15 * (salt / volume.max(1e-30) / 1000.0).min(6.0))
 }
 
 /// D = c(organic)/c(aqueous); `None` for what stays in the water altogether.

@@ -7,6 +7,9 @@ use crate::evaluate::{Context, Fact};
 use crate::matter::mixture::{self, Layers, models};
 use crate::matter::portion::Portion;
 
+/// Difference of density below which layers are said to part slowly, kg/m³. Our own figure.
+const SLOW: f64 = 100.0;
+
 /// Which layer a result is.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Side {
@@ -156,6 +159,13 @@ pub fn part(context: &mut Context<'_>) -> Done {
             g(top),
             g(bottom)
         ));
+        let gap = (bottom - top).abs();
+        if gap < SLOW {
+            context.expect(format!(
+                "They differ by only {} g/mL and part slowly: give them time, and do not shake hard.",
+                crate::kinds::significant(gap / 1e3, 2)
+            ));
+        }
     }
     let (upper_portion, lower_portion) = if first_is_upper { (going, pooled) } else { (pooled, going) };
     context.give("upper", upper_portion, whole);
