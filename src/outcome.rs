@@ -2,6 +2,7 @@
 
 use crate::evaluate::Evaluation;
 use crate::graph::Graph;
+use crate::judge::allowed::Allowed;
 use crate::judge::apparatus::Chosen;
 use crate::matter::linear::Procedure;
 use crate::resolve::definitions::Definitions;
@@ -23,6 +24,8 @@ pub struct Outcome {
     pub sized_by: Option<String>,
     /// Files read, with the hash of each.
     pub inputs: Vec<(String, String)>,
+    /// Findings that the author stands by.
+    pub allowed: Vec<Allowed>,
     /// What depends on what.
     pub graph: Graph,
 }

@@ -87,11 +87,13 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         let (found, vessels) = judge::judge(&case);
         let asked = case.asked.into_inner();
         findings.extend(found);
-        let written = evaluate::run::evaluate(&procedure, &resolved.defs, &graph, 1.0);
-        findings.extend(judge::judge_written(&judge::Case::new(&procedure, &resolved.defs, &written)));
+        let again = (evaluation.scale != 1.0).then(|| evaluate::run::evaluate(&procedure, &resolved.defs, &graph, 1.0));
+        let written = again.as_ref().unwrap_or(&evaluation);
+        findings.extend(judge::judge_written(&judge::Case::new(&procedure, &resolved.defs, written)));
+        let allowed = judge::allowed::apply(&procedure, evaluation.scale, findings);
         if !findings.iter().any(Diagnostic::is_error) {
             let (defs, inputs) = (resolved.defs.clone(), resolved.inputs.clone());
-            *outcome = Some(Outcome { procedure, defs, evaluation, vessels, asked, sized_by, inputs, graph });
+            *outcome = Some(Outcome { procedure, defs, evaluation, vessels, asked, sized_by, inputs, allowed, graph });
         }
     }
     arrange(findings, sources);

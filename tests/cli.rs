@@ -441,3 +441,56 @@ fn a_file_used_by_another_is_found_from_its_folder_and_read_once() {
     let missing = found.iter().find(|finding| finding["code"] == "resolve::missing_file").unwrap();
     assert_eq!((missing["file"].as_str(), missing["line"].as_u64()), (Some("main.scruple"), Some(1)));
 }
+
+#[test]
+fn check_mends_slips_in_the_file_and_says_so() {
+    let folder = folder();
+    let path = folder.path().join("slips.scruple");
+    fs::write(&path, GOOD.replace("24 mL", "24 ML").replace("137..143", "137-143")).unwrap();
+    let output = run(folder.path(), &["check", "--fix", "slips.scruple"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert_eq!(fs::read_to_string(&path).unwrap(), GOOD);
+    assert!(err(&output).contains("slips.scruple:6: mended (syntax::slip)"), "{}", err(&output));
+    // A name that nothing declares is not guessed at, and the file is left as it is.
+    fs::write(&path, bad()).unwrap();
+    assert_eq!(code(&run(folder.path(), &["check", "--fix", "slips.scruple"])), 1);
+    assert_eq!(fs::read_to_string(&path).unwrap(), bad());
+    // Standard input has no place where it stands.
+    let output = run_with(folder.path(), &["check", "--fix", "-"], &GOOD.replace("24 mL", "24 ML"));
+    assert_eq!(code(&output), 1);
+    assert!(err(&output).contains("give a file"), "{}", err(&output));
+}
+
+#[test]
+fn findings_as_sarif_are_one_document() {
+    let folder = folder();
+    fs::write(folder.path().join("a b.scruple"), GOOD.replace("24 mL", "24 ML")).unwrap();
+    fs::write(folder.path().join("bad.scruple"), bad()).unwrap();
+    fs::write(folder.path().join("good.scruple"), GOOD).unwrap();
+    let output = run(folder.path(), &["check", "--findings", "sarif", "a b.scruple", "bad.scruple", "good.scruple"]);
+    assert_eq!(code(&output), 1);
+    let document: serde_json::Value = serde_json::from_str(&out(&output)).unwrap();
+    assert_eq!(document["version"], "2.1.0");
+    let run = &document["runs"][0];
+    assert_eq!(run["columnKind"], "unicodeCodePoints");
+    let results = run["results"].as_array().unwrap();
+    assert_eq!(results.len(), 2);
+    let rules = run["tool"]["driver"]["rules"].as_array().unwrap();
+    for result in results {
+        let index = usize::try_from(result["ruleIndex"].as_u64().unwrap()).unwrap();
+        assert_eq!(rules.get(index).unwrap()["id"], result["ruleId"]);
+    }
+    let place = &results[0]["locations"][0]["physicalLocation"];
+    assert_eq!(place["artifactLocation"]["uri"], "a%20b.scruple");
+    assert_eq!((place["region"]["startLine"].as_u64(), place["region"]["endColumn"].as_u64()), (Some(6), Some(43)));
+    assert_eq!(results[0]["fixes"][0]["artifactChanges"][0]["replacements"][0]["insertedContent"]["text"], "mL");
+    assert_eq!(results[1]["ruleId"], "resolve::unknown_substance");
+    // Nothing found is a document too.
+    let output = run_clean(folder.path());
+    let document: serde_json::Value = serde_json::from_str(&output).unwrap();
+    assert_eq!(document["runs"][0]["results"].as_array().unwrap().len(), 0);
+}
+
+fn run_clean(folder: &Path) -> String {
+    out(&run(folder, &["check", "--findings", "sarif", "good.scruple"]))
+}

@@ -43,7 +43,8 @@ enum Command {
     /// Say what is wrong with procedures, and nothing else.
     ///
     /// Each file is read and every procedure in it is followed through at the batch as written. The
-    /// program ends with 0 when no finding is an error, and with 1 when one is.
+    /// program ends with 0 when no finding is an error, and with 1 when one is. With `--fix` slips that
+    /// leave no choice are mended in the files first.
     #[command(after_help = "Example: scruple check pear.scruple rum.scruple")]
     Check(check::Arguments),
     /// Write the sheet of a procedure, in Markdown.
@@ -76,12 +77,14 @@ enum Form {
     Text,
     /// One JSON object a line.
     Json,
+    /// One document in SARIF 2.1.0, for editors and code hosts.
+    Sarif,
 }
 
 /// The flag of every command that has findings.
 #[derive(Args)]
 struct Findings {
-    /// How to write findings: for people, or as one JSON object a line.
+    /// How to write findings: for people, as one JSON object a line, or as one SARIF document.
     #[arg(long = "findings", value_name = "FORM", value_enum, default_value_t = Form::Text)]
     form: Form,
 }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::{Findings, Form};
 use crate::diagnostics::render::{self, Look};
-use crate::diagnostics::{Diagnostic, Severity, json};
+use crate::diagnostics::{Diagnostic, Severity, json, sarif};
 use crate::source::Sources;
 
 /// What a command ends with: its exit code, or a sentence that says what could not be done.
@@ -64,6 +64,7 @@ impl Out {
     /// Writes findings in the form that was asked for.
     pub fn findings(&mut self, stream: Stream, asked: &Findings, findings: &[Diagnostic], sources: &Sources) -> Result<(), String> {
         let text = match asked.form {
+            Form::Sarif => sarif::document(&[(findings, sources)]),
             Form::Json => findings.iter().map(|finding| json::line(finding, sources) + "\n").collect(),
             Form::Text => {
                 let look = if stream == Stream::Product { self.product } else { self.aside };

@@ -101,6 +101,10 @@ codes! {
     Disagree = "amounts::disagree", Warning, "figures of one amount that do not agree", "amounts-disagree";
     NotStated = "amounts::not_stated", Warning, "a figure that the source does not state", "amounts-not_stated";
 
+    // What the author allows.
+    AllowsNothing = "allow::nothing_silenced", Warning, "an `allow` that silences nothing", "allow-nothing_silenced";
+    CannotAllow = "allow::cannot", Error, "an `allow` of what cannot be allowed", "allow-cannot";
+
     // What is known.
     NotKnown = "data::not_known", Error, "a property that is needed and not known", "data-not_known";
 
@@ -137,6 +141,14 @@ impl Code {
     #[must_use]
     pub fn from_text(text: &str) -> Option<Self> {
         Self::ALL.iter().copied().find(|code| code.text() == text)
+    }
+
+    /// Whether an author may stand by it with an `allow`: a warning, or the verdict of a judge. An
+    /// error of reading or of matter cannot be stood by, since nothing further follows from it.
+    #[must_use]
+    pub fn can_be_allowed(self) -> bool {
+        const JUDGED: [&str; 9] = ["capacity", "layers", "apparatus", "compatibility", "temperature", "order", "waste", "yield", "scale"];
+        self.phase() != "allow" && (self.severity() == Severity::Warning || JUDGED.contains(&self.phase()))
     }
 
     /// The part before `::`, the family of rules.

@@ -39,6 +39,8 @@ struct EditLine<'a> {
     end_line: usize,
     end_column: usize,
     text: &'a str,
+    /// Whether it leaves no choice.
+    safe: bool,
 }
 
 /// The finding as one line of JSON without the line break.
@@ -67,7 +69,7 @@ pub fn line(finding: &Diagnostic, sources: &Sources) -> String {
             .collect(),
         edit: finding.edit.as_ref().map(|edit| {
             let (from, to) = (sources.place(edit.span), sources.place(edit.span.after()));
-            EditLine { line: from.line, column: from.column, end_line: to.line, end_column: to.column, text: &edit.text }
+            EditLine { line: from.line, column: from.column, end_line: to.line, end_column: to.column, text: &edit.text, safe: edit.safe }
         }),
     };
     // A structure of strings and integers always serialises.

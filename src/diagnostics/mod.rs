@@ -4,7 +4,9 @@
 pub mod codes;
 pub mod explain;
 pub mod json;
+pub mod mend;
 pub mod render;
+pub mod sarif;
 pub mod suggest;
 
 pub use codes::{Code, Severity};
@@ -18,6 +20,8 @@ pub struct Edit {
     pub span: Span,
     /// What stands there instead.
     pub text: String,
+    /// Whether it leaves no choice, so that it may be made by machine. A guess at a name does not.
+    pub safe: bool,
 }
 
 /// One finding: a stable code, where it stands, why in plain words with the numbers in it, and,
@@ -59,10 +63,17 @@ impl Diagnostic {
         self
     }
 
-    /// Adds the remedy as an edit.
+    /// Adds the remedy as an edit that leaves no choice.
     #[must_use]
     pub fn edit(mut self, span: Span, text: impl Into<String>) -> Self {
-        self.edit = Some(Edit { span, text: text.into() });
+        self.edit = Some(Edit { span, text: text.into(), safe: true });
+        self
+    }
+
+    /// Adds an edit that may be what was meant: a person is to say so.
+    #[must_use]
+    pub fn guess(mut self, span: Span, text: impl Into<String>) -> Self {
+        self.edit = Some(Edit { span, text: text.into(), safe: false });
         self
     }
 

@@ -62,6 +62,8 @@ pub struct Plan {
     pub graph: Graph,
     /// Findings.
     pub findings: Vec<Finding>,
+    /// Findings that the author stands by.
+    pub allowed: Vec<Allowed>,
     /// Where the data come from: only what was used.
     pub sources: BTreeMap<String, String>,
     /// Models used, by name.
@@ -406,6 +408,15 @@ pub struct Finding {
     pub help: Option<String>,
 }
 
+/// A finding that the author stands by.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Allowed {
+    /// The finding.
+    pub finding: Finding,
+    /// Why, in the author's words.
+    pub reason: String,
+}
+
 /// The JSON Schema of plans.
 #[must_use]
 pub fn schema() -> String {
@@ -443,6 +454,11 @@ pub fn plan(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> Pl
         material_balance: material_balance(outcome),
         graph: graph(outcome),
         findings: findings.iter().map(|found| finding(found, sources)).collect(),
+        allowed: outcome
+            .allowed
+            .iter()
+            .map(|allowed| Allowed { finding: finding(&allowed.finding, sources), reason: allowed.reason.clone() })
+            .collect(),
         sources: by_what(outcome),
         models: view::used_models(outcome).into_iter().collect(),
         assumed: evaluation.assumed.iter().cloned().collect(),

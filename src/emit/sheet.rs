@@ -18,7 +18,7 @@ pub fn sheet(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> S
     }
     origin(outcome, &mut out);
     batch(outcome, &items, sources, &mut out);
-    warnings(findings, &mut out);
+    warnings(outcome, findings, &mut out);
     before::section(outcome, &mut out);
     measure_out(outcome, &items, sources, &mut out);
     apparatus(outcome, &mut out);
@@ -80,22 +80,27 @@ fn spaced(amount: &str) -> String {
     }
 }
 
-fn warnings(findings: &[Diagnostic], out: &mut String) {
-    if findings.is_empty() {
+fn warnings(outcome: &Outcome, findings: &[Diagnostic], out: &mut String) {
+    if findings.is_empty() && outcome.allowed.is_empty() {
         return;
     }
     out.push_str("## Read this first\n\n");
     for finding in findings {
-        let mut text = words::stop(&words::capital(&finding.message));
-        if let Some(help) = &finding.help {
-            text.push(' ');
-            text.push_str(&words::stop(&words::capital(help)));
-        }
-        // Names stand in backquotes in a finding; they may stay so in Markdown.
-        let text = words::escape(&text).replace("\\`", "`");
-        out.push_str(&format!("- {} ({})\n", unescape_quoted(&text), finding.code.text()));
+        let help = finding.help.as_ref().map_or_else(String::new, |help| format!(" {}", said(help)));
+        out.push_str(&format!("- {}{help} ({})\n", said(&finding.message), finding.code.text()));
+    }
+    for allowed in &outcome.allowed {
+        let finding = &allowed.finding;
+        let reason = words::escape(&words::stop(&allowed.reason));
+        out.push_str(&format!("- {} The author stands by it: {reason} ({})\n", said(&finding.message), finding.code.text()));
     }
     out.push('\n');
+}
+
+/// The message of a finding as a sentence of the sheet.
+fn said(message: &str) -> String {
+    // Names stand in backquotes in a finding; they may stay so in Markdown.
+    unescape_quoted(&words::escape(&words::stop(&words::capital(message))).replace("\\`", "`"))
 }
 
 /// Between backquotes a backslash would be shown as it is.

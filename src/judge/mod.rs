@@ -1,5 +1,6 @@
 //! Judging: one file a family of rules, each a function of the facts that an evaluation noted.
 
+pub mod allowed;
 pub mod apparatus;
 pub mod capacity;
 pub mod hazards;

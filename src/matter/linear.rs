@@ -6,6 +6,7 @@ use std::rc::Rc;
 
 use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::resolve::about::About;
+use crate::resolve::allow::Allow;
 use crate::resolve::amount::Amount;
 use crate::resolve::cursor::Name;
 use crate::resolve::definitions::{Apparatus, Definitions, Operation, Reaction, Solution, Sub};
@@ -179,6 +180,8 @@ pub struct Procedure {
     pub steps: Vec<Step>,
     /// Every binding.
     pub bindings: Vec<Binding>,
+    /// Findings that the author stands by.
+    pub allows: Vec<Allow>,
 }
 
 impl Procedure {
@@ -385,6 +388,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         statements,
         steps: draft.steps,
         bindings,
+        allows: draft.allows,
     })
 }
 

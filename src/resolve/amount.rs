@@ -203,7 +203,7 @@ pub fn read(cursor: &mut Cursor<'_>, findings: &mut Vec<Diagnostic>) -> Result<A
                 Ok(figure) if measure.unit.is_none() => findings.push(
                     Diagnostic::new(Code::MissingUnit, figure.span, "a margin is a share, written in per cent")
                         .help(format!("write `enough {sign} {} %`", measure.figures))
-                        .edit(figure.span.after(), " %"),
+                        .guess(figure.span.after(), " %"),
                 ),
                 Ok(figure) => {
                     let low = if negative { -figure.low } else { figure.low };

@@ -1,6 +1,7 @@
 //! From trees to definitions and drafts of procedures: imports, the library, declarations, forms.
 
 pub mod about;
+pub mod allow;
 pub mod amount;
 pub mod cursor;
 pub mod declare;

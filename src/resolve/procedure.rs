@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use super::about::{self, About};
+use super::allow::{self, Allow};
 use super::cursor::{Cursor, Failure, Name};
 use super::definitions::{Definitions, Operation, Reaction};
 use super::matcher::{self, Matched, RawMaterial};
@@ -132,15 +133,22 @@ pub struct Draft {
     pub statements: Vec<DraftStatement>,
     /// Steps in order.
     pub steps: Vec<Step>,
+    /// Findings that the author stands by.
+    pub allows: Vec<Allow>,
     /// What could not be read.
     pub taint: Taint,
 }
+
+/// Lines that no finding of a judge is about, so that an allowance is not for them.
+const SAYS: [&str; 5] = ["allow", "basis", "note", "caution", "expect"];
 
 struct Reader<'a> {
     defs: &'a Definitions,
     findings: &'a mut Vec<Diagnostic>,
     draft: Draft,
     basis_seen: bool,
+    /// Allowances that wait for the statement they stand before.
+    pending: Vec<Allow>,
 }
 
 /// Reads a procedure.
@@ -185,12 +193,19 @@ pub fn read(block: &Block, doc: String, defs: &Definitions, findings: &mut Vec<D
         reactions: Vec::new(),
         statements: Vec::new(),
         steps: Vec::new(),
+        allows: Vec::new(),
         taint: Taint::default(),
     };
-    let mut reader = Reader { defs, findings, draft, basis_seen: false };
+    let mut reader = Reader { defs, findings, draft, basis_seen: false, pending: Vec::new() };
     reader.reactions(&block.body);
     reader.about(&block.body);
     reader.body(&block.body, None);
+    for allow in std::mem::take(&mut reader.pending) {
+        reader.findings.push(
+            Diagnostic::new(Code::CannotAllow, allow.span, "nothing follows that this could be about")
+                .help("an `allow` stands just before the statement that the finding is about"),
+        );
+    }
     if !reader.basis_seen && !reader.draft.taint.lost {
         let finding = Diagnostic::new(Code::SyntaxExpected, reader.draft.span, "this procedure does not say what it is based on")
             .help("write `basis NAME` with the name of a portion taken: equivalents and yields are counted on it");
@@ -260,7 +275,7 @@ impl Reader<'_> {
                 Node::Line(line) if line.broken => self.draft.taint.line(line),
                 Node::Line(line) => self.line(&about::without_drops(line, self.draft.about.drop.as_ref()), step),
                 Node::Block(block) => match block.head.first_word() {
-                    Some("reaction") => {}
+                    Some("reaction") => self.attach(block.head.span.to(block.close)),
                     Some("identity") if step.is_none() => {}
                     Some("step") if step.is_none() => self.step(block),
                     _ => {
@@ -312,8 +327,15 @@ impl Reader<'_> {
     }
 
     fn line(&mut self, line: &Line, step: Option<usize>) {
+        if !line.first_word().is_some_and(|word| SAYS.contains(&word)) {
+            self.attach(line.span);
+        }
         match line.first_word() {
             Some("basis") => self.basis(line),
+            Some("allow") => match allow::read(line) {
+                Ok(allow) => self.pending.push(allow),
+                Err(finding) => self.findings.push(finding),
+            },
             Some("take") => self.take(line),
             Some(word @ ("note" | "caution" | "expect")) => match line.tokens.as_slice() {
                 [_, Token { tok: Tok::Text(text), .. }] => {
@@ -359,6 +381,18 @@ impl Reader<'_> {
             Ok(gas) if cursor.is_done() => self.entry(step, Entry::Atmosphere(gas)),
             Ok(_) => self.failed(&cursor.failure("the end of the line", false), "atmosphere nitrogen", line),
             Err(failure) => self.failed(&failure, "atmosphere nitrogen", line),
+        }
+    }
+
+    /// What the allowances before a statement are about is now known.
+    fn attach(&mut self, statement: Span) {
+        let first = self.draft.allows.is_empty() && self.draft.takes.is_empty() && self.draft.statements.is_empty();
+        for mut allow in self.pending.drain(..) {
+            allow.covers.push(statement);
+            if first {
+                allow.covers.push(self.draft.span);
+            }
+            self.draft.allows.push(allow);
         }
     }
 
@@ -444,12 +478,12 @@ impl Reader<'_> {
         let Some(candidates) = self.defs.operations.get(verb) else {
             let own = self.defs.operations.keys().map(String::as_str);
             let library = crate::library::names(&["operation"]);
-            let built_in = ["take", "basis", "note", "caution", "expect"];
+            let built_in = ["take", "basis", "note", "caution", "expect", "allow"];
             let near = suggest::near(verb, own.chain(library).chain(built_in).chain(about::LINES.iter().copied()), 3);
             let mut finding = Diagnostic::new(Code::UnknownOperation, at, format!("no operation is called `{verb}`"));
             finding = match near.as_slice() {
                 [] => finding.help("a statement begins with a verb; declare a new one with `operation`"),
-                [one] => finding.help(format!("did you mean `{one}`?")).edit(at, (*one).to_owned()),
+                [one] => finding.help(format!("did you mean `{one}`?")).guess(at, (*one).to_owned()),
                 _ => finding.help(format!("did you mean {}?", suggest::listed(&near, "or"))),
             };
             self.findings.push(finding);

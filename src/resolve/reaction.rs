@@ -142,7 +142,7 @@ pub fn unknown_substance(name: &Name, defs: &Definitions) -> Diagnostic {
     let near = suggest::near(&name.text, own.chain(library), 3);
     match near.as_slice() {
         [] => finding.help("check the spelling, or declare it with a `substance` block"),
-        [one] => finding.help(format!("did you mean `{one}`?")).edit(name.span, (*one).to_owned()),
+        [one] => finding.help(format!("did you mean `{one}`?")).guess(name.span, (*one).to_owned()),
         _ => finding.help(format!("did you mean {}?", suggest::listed(&near, "or"))),
     }
 }

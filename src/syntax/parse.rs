@@ -154,7 +154,11 @@ impl Builder<'_> {
         let span = Span::new(self.id, self.base + from..self.base + to);
         let mut finding = Diagnostic::new(code, span, message);
         if let Some(mend) = mend {
-            finding = finding.help(format!("write `{mend}`")).edit(span, mend);
+            // `1,500 g` may be fifteen hundred as well.
+            let thousands =
+                message.contains("comma") && mend.chars().skip_while(|c| *c != '.').skip(1).take_while(char::is_ascii_digit).count() == 3;
+            finding = finding.help(if mend.is_empty() { "take it out".to_owned() } else { format!("write `{mend}`") });
+            finding = if thousands { finding.guess(span, mend) } else { finding.edit(span, mend) };
         }
         self.findings.push(finding);
         self.line.broken = true;
@@ -207,7 +211,7 @@ impl Builder<'_> {
                 self.measure_from(&mend, span);
             }
             Rule::semicolon => {
-                self.fault(Code::SyntaxSlip, from, to, "a statement ends with its line; it takes no semicolon", None);
+                self.fault(Code::SyntaxSlip, from, to, "a statement ends with its line; it takes no semicolon", Some(String::new()));
             }
             Rule::quantity => {
                 let mut measure = self.measure(pair, span);

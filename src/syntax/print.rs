@@ -154,6 +154,8 @@ fn spaced(all: &[Token], at: usize) -> bool {
         // `8 degC%` would be one unit.
         (Tok::Quantity(_), Tok::Sign("%")) => true,
         (Tok::Sign(".." | "..."), Tok::Sign(".." | "...")) => true,
+        // `layers::too_close` is one code.
+        (Tok::Sign(":"), Tok::Word(_)) if at >= 2 && matches!(all.get(at - 2).map(|token| &token.tok), Some(Tok::Sign(":"))) => false,
         (_, Tok::Sign("," | ")" | "]" | ":" | "..." | "%")) | (Tok::Sign("(" | "[" | ".."), _) | (_, Tok::Sign("..")) => false,
         (Tok::Sign("<"), _) | (_, Tok::Sign(">")) => !in_form,
         // `2/3` is a figure; `a / b` is a division.
