@@ -75,6 +75,16 @@ pub fn measure(defs: &Definitions, si: f64, volume: bool, good: f64) -> Measured
     }
 }
 
+/// Another amount of the same thing with the instrument of `like`, as finely as that shows it.
+#[must_use]
+pub fn alike(defs: &Definitions, si: f64, like: &Measured) -> Measured {
+    let own = defs.instruments.iter().find(|one| Some(&one.title) == like.instrument.as_ref());
+    let Some(instrument) = own else { return Measured { text: rough(si, like.volume), si, exact: si, ..like.clone() } };
+    let read = to_step(si, instrument.step);
+    let read = if read > 0.0 { read } else { si };
+    Measured { text: written(read, instrument.step, like.volume), si: read, exact: si, ..like.clone() }
+}
+
 /// The instrument and how often it is filled.
 fn choose<'a>(own: &[&'a Instrument], si: f64, volume: bool, good: f64) -> (Option<&'a Instrument>, u32) {
     // The noise of arithmetic must not push 25 mL out of a 25 mL cylinder.

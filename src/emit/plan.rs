@@ -160,8 +160,12 @@ pub struct Material {
     pub portion: String,
     /// Name of the main substance.
     pub substance: String,
-    /// Grade words and strength as written; empty when nothing is said.
+    /// Grade words and strength as written, with the strength by mass that a word or a density stands
+    /// for; empty when nothing is said.
     pub grade: String,
+    /// How warm it is when it is used, °C; null where nothing is said.
+    #[serde(rename = "temperature_C")]
+    pub temperature_c: Option<f64>,
     /// Mass of one portion of it, medium included, g.
     pub mass_g: Option<f64>,
     /// Volume of one portion of it at 20 °C, mL.
@@ -194,6 +198,12 @@ pub struct Measured {
     pub instrument: Option<String>,
     /// How often the instrument is filled, a count.
     pub fills: u32,
+    /// The lower end in `unit`, where a range was given; `value` is then its middle.
+    pub least: Option<f64>,
+    /// The upper end in `unit`, where a range was given.
+    pub most: Option<f64>,
+    /// How many drops it is, where it was given in drops.
+    pub drops: Option<f64>,
 }
 
 /// A reaction as it runs in one statement.
@@ -428,7 +438,7 @@ pub fn schema() -> String {
 /// The plan of an outcome.
 #[must_use]
 pub fn plan(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> Plan {
-    let items = view::items(outcome);
+    let items = view::items(outcome, sources);
     let Outcome { procedure, evaluation, .. } = outcome;
     let basis = procedure.takes.get(procedure.basis).map(|take| procedure.binding(take.binding).name.clone());
     Plan {
@@ -459,7 +469,7 @@ pub fn plan(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> Pl
             .iter()
             .map(|allowed| Allowed { finding: finding(&allowed.finding, sources), reason: allowed.reason.clone() })
             .collect(),
-        sources: by_what(outcome),
+        sources: by_what(outcome, sources),
         models: view::used_models(outcome).into_iter().collect(),
         assumed: evaluation.assumed.iter().cloned().collect(),
     }
@@ -518,12 +528,14 @@ fn address(outcome: &Outcome, id: BindingId) -> String {
 fn material(outcome: &Outcome, item: &Item<'_>, sources: &Sources) -> Material {
     let dispensed = item.dispensed;
     let measured = &item.measured;
+    let in_unit = |one: &super::measure::Measured| if one.volume { ml(one.si) } else { g(one.si) };
     let basis = outcome.evaluation.basis_moles.map(|moles| moles.si).filter(|moles| *moles > 0.0);
     let equivalents = dispensed.moles.and_then(|moles| basis.and_then(|basis| finite(moles.si / basis)));
     Material {
         portion: item.binding.map_or_else(|| item.name.clone(), |id| address(outcome, id)),
         substance: name(outcome, item.material.sub),
-        grade: view::grade(item.material, sources),
+        grade: view::grade(outcome, item.material, sources, true),
+        temperature_c: item.material.at.and_then(celsius),
         mass_g: g(dispensed.mass.si),
         volume_ml: dispensed.volume.and_then(|volume| ml(volume.si)),
         moles: dispensed.moles.and_then(|moles| finite(moles.si)),
@@ -531,10 +543,13 @@ fn material(outcome: &Outcome, item: &Item<'_>, sources: &Sources) -> Material {
         not_stated: item.material.amount.not_stated,
         measured: Measured {
             text: item.amount(),
-            value: if measured.volume { ml(measured.si) } else { g(measured.si) },
+            value: in_unit(measured),
             unit: if measured.volume { "mL" } else { "g" }.to_owned(),
             instrument: measured.instrument.clone(),
             fills: measured.fills,
+            least: item.ends.as_ref().and_then(|(low, _)| in_unit(low)),
+            most: item.ends.as_ref().and_then(|(_, high)| in_unit(high)),
+            drops: item.drops.and_then(finite),
         },
         times: dispensed.times,
         step: item.statement.and_then(|number| view::step_of(outcome, number)).map(|step| step + 1),
@@ -749,9 +764,9 @@ fn finding(found: &Diagnostic, sources: &Sources) -> Finding {
 }
 
 /// Each datum with its source; two sources of one datum stand side by side.
-fn by_what(outcome: &Outcome) -> BTreeMap<String, String> {
+fn by_what(outcome: &Outcome, texts: &Sources) -> BTreeMap<String, String> {
     let mut found: BTreeMap<String, String> = BTreeMap::new();
-    for (source, whats) in view::sources(outcome) {
+    for (source, whats) in view::sources(outcome, texts) {
         for what in whats {
             found.entry(what).and_modify(|known| *known = format!("{known}; {source}")).or_insert_with(|| source.clone());
         }

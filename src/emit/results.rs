@@ -8,6 +8,7 @@ use crate::matter::portion::Portion;
 use crate::outcome::Outcome;
 use crate::resolve::quantity::Figure;
 use crate::resolve::rule::{self, Rule, Setting};
+use crate::source::Sources;
 
 /// Theoretical and expected mass, yield and purity, with blanks.
 pub fn should_get(outcome: &Outcome, out: &mut String) {
@@ -73,13 +74,24 @@ fn isolated(outcome: &Outcome, products: &[&view::Kept<'_>], out: &mut String) {
             let to = Figure { low: figure.low * factor, high: figure.high.map(|high| high * factor), kind: Kind::Mass, ..*figure };
             words::figure(&to)
         };
+        // As the source has it: `61 to 64 %`, without zeros that nobody wrote.
+        let percent = |figure: &Figure| {
+            let one = |share: f64| {
+                let text = significant(share * 100.0, 3);
+                if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+            };
+            match figure.high {
+                Some(high) => format!("{} to {} %", one(figure.low), one(high)),
+                None => format!("{} %", one(figure.low)),
+            }
+        };
         let of = one.name.as_ref().map_or_else(String::new, |name| format!(" of {}", words::the(&name.text)));
         let (had, here) = match (&one.mass, &one.share) {
             (Some(mass), share) => {
-                let share = share.as_ref().map_or_else(String::new, |share| format!(" ({} of theory)", words::figure(share)));
+                let share = share.as_ref().map_or_else(String::new, |share| format!(" ({} of theory)", percent(share)));
                 (format!("{}{of}{share} at the batch as written", words::figure(mass)), Some(scaled(mass, outcome.evaluation.scale)))
             }
-            (None, Some(share)) => (format!("{} of theory{of}", words::figure(share)), theory.map(|theory| scaled(share, theory))),
+            (None, Some(share)) => (format!("{} of theory{of}", percent(share)), theory.map(|theory| scaled(share, theory))),
             (None, None) => continue,
         };
         let here = here.map_or_else(String::new, |here| format!("; in proportion that is {here} for this batch"));
@@ -229,7 +241,7 @@ fn rules(outcome: &Outcome) -> Vec<String> {
 }
 
 /// What was assumed, which models were used, where data come from, and from which files.
-pub fn assumptions(outcome: &Outcome, out: &mut String) {
+pub fn assumptions(outcome: &Outcome, texts: &Sources, out: &mut String) {
     out.push_str("## Assumptions and sources\n\n");
     if !outcome.evaluation.assumed.is_empty() {
         out.push_str("Assumed:\n\n");
@@ -254,7 +266,7 @@ pub fn assumptions(outcome: &Outcome, out: &mut String) {
         }
         out.push('\n');
     }
-    let sources = view::sources(outcome);
+    let sources = view::sources(outcome, texts);
     if !sources.is_empty() {
         out.push_str("Sources:\n\n");
         for (source, whats) in &sources {

@@ -10,7 +10,7 @@ use crate::source::Sources;
 /// The sheet of an outcome.
 #[must_use]
 pub fn sheet(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> String {
-    let items = view::items(outcome);
+    let items = view::items(outcome, sources);
     let mut out = format!("# {}\n\n", words::escape(&outcome.procedure.title));
     let doc = outcome.procedure.doc.trim();
     if !doc.is_empty() {
@@ -26,7 +26,7 @@ pub fn sheet(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> S
     results::should_get(outcome, &mut out);
     results::waste(outcome, &mut out);
     results::balance(outcome, &mut out);
-    results::assumptions(outcome, &mut out);
+    results::assumptions(outcome, sources, &mut out);
     while out.ends_with("\n\n") {
         out.pop();
     }
@@ -130,13 +130,13 @@ fn measure_out(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &m
             // Nothing is invented: what it takes is told by the finding and in the balance.
             out.push_str(&format!(
                 "| [ ] | {BLANK} | – | {} | {} | – | – | – | – |\n",
-                words::escape(&view::material(outcome, item.material, sources)),
+                words::escape(&view::label(outcome, item.material, sources)),
                 words::escape(&used_as(outcome, item)),
             ));
             continue;
         }
         let times = item.dispensed.times;
-        let amount = if times > 1 { format!("{times} × {}", item.measured.text) } else { item.measured.text.clone() };
+        let amount = if times > 1 { format!("{times} × {}", item.amount()) } else { item.amount() };
         // Each portion of several is listed once; the figures hold for one.
         let each = if times > 1 { " each" } else { "" };
         let volume = item.dispensed.volume.map(|volume| volume.si * ratio).filter(|_| !item.dispensed.solid);
@@ -154,7 +154,7 @@ fn measure_out(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &m
             "| [ ] | {} | {} | {} | {} | {}{each} | {volume} | {moles} | {equivalents} |\n",
             amount,
             words::escape(&item.measured.with()),
-            words::escape(&view::material(outcome, item.material, sources)),
+            words::escape(&view::label(outcome, item.material, sources)),
             words::escape(&used_as(outcome, item)),
             words::mass(item.dispensed.mass.si * ratio),
         ));

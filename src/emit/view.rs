@@ -3,16 +3,17 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::measure::{GOOD, HEAP, Measured, ROUGH, measure};
+use super::measure::{GOOD, HEAP, Measured, ROUGH, alike, measure};
 use super::words;
 use crate::evaluate::{Dispensed, Fact, Run};
-use crate::kinds::{Kind, decimals};
+use crate::kinds::{Kind, significant};
 use crate::matter::ledger::Rule;
 use crate::matter::linear::{Arg, BindingId, Material, Strength};
 use crate::matter::mixture::{ROOM, models};
 use crate::matter::portion::Portion;
 use crate::outcome::Outcome;
 use crate::resolve::about::Check;
+use crate::resolve::amount::Expr;
 use crate::resolve::definitions::{Extent, Reaction, Sub, Substance};
 use crate::source::Sources;
 
@@ -32,6 +33,10 @@ pub struct Item<'a> {
     pub dispensed: &'a Dispensed,
     /// As measured.
     pub measured: Measured,
+    /// The ends of a range as measured: `10..15 mL`.
+    pub ends: Option<(Measured, Measured)>,
+    /// How many drops it is, where it was given in drops.
+    pub drops: Option<f64>,
 }
 
 /// What is left open, to be filled in.
@@ -40,7 +45,20 @@ pub const BLANK: &str = "______ (not stated)";
 impl Item<'_> {
     /// The amount as it is measured out, or a blank where the source does not state it.
     pub fn amount(&self) -> String {
-        if self.material.amount.not_stated { BLANK.to_owned() } else { self.measured.text.clone() }
+        if self.material.amount.not_stated {
+            return BLANK.to_owned();
+        }
+        let text = match &self.ends {
+            Some((low, high)) => match (low.text.rsplit_once(' '), high.text.rsplit_once(' ')) {
+                (Some((number, a)), Some((_, b))) if a == b => format!("{number} to {}", high.text),
+                _ => format!("{} to {}", low.text, high.text),
+            },
+            None => self.measured.text.clone(),
+        };
+        match self.drops {
+            Some(drops) => format!("{text} ({drops:.0} {})", if drops > 1.0 { "drops" } else { "drop" }),
+            None => text,
+        }
     }
 
     /// Equivalents from what is measured out, against the basis as it is measured out.
@@ -51,11 +69,31 @@ impl Item<'_> {
 }
 
 /// Everything that is measured out: what is taken first, then what comes from the shelf, in order.
-pub fn items(outcome: &Outcome) -> Vec<Item<'_>> {
+pub fn items<'a>(outcome: &'a Outcome, sources: &Sources) -> Vec<Item<'a>> {
     let (procedure, evaluation, defs) = (&outcome.procedure, &outcome.evaluation, &outcome.defs);
-    let measured = |dispensed: &Dispensed, good: f64| match &dispensed.volume {
-        Some(volume) if !dispensed.solid => measure(defs, volume.si, true, good),
-        _ => measure(defs, dispensed.mass.si, false, good),
+    // The middle of a range is what the sums are made with; the instrument is one that holds its upper end.
+    let written = |material: &Material| match &material.amount.expr {
+        Some(Expr::Figure(figure)) if !material.amount.enough => Some(*figure),
+        _ => None,
+    };
+    let measured = |material: &Material, dispensed: &Dispensed, good: f64| {
+        let (si, volume) = match &dispensed.volume {
+            Some(volume) if !dispensed.solid => (volume.si, true),
+            _ => (dispensed.mass.si, false),
+        };
+        match written(material).and_then(|figure| Some((figure.low / figure.middle(), figure.high? / figure.middle()))) {
+            None => (measure(defs, si, volume, good), None),
+            Some((low, high)) => {
+                let top = measure(defs, si * high, volume, good);
+                (alike(defs, si, &top), Some((alike(defs, si * low, &top), top)))
+            }
+        }
+    };
+    let drops = |material: &Material, dispensed: &Dispensed| {
+        let drop = procedure.about.drop?;
+        let in_drops =
+            written(material).is_some_and(|figure| sources.slice(figure.span).trim_end().trim_end_matches('s').ends_with("drop"));
+        dispensed.volume.filter(|_| in_drops).map(|volume| (volume.si / drop.low).round().max(1.0))
     };
     // A bed that limits the batch was given an amount; what the compiler sized may be a heap.
     let heap = |material: &Material| {
@@ -64,27 +102,34 @@ pub fn items(outcome: &Outcome) -> Vec<Item<'_>> {
     let mut items = Vec::new();
     for (number, take) in procedure.takes.iter().enumerate() {
         let Some(dispensed) = evaluation.takes.get(&number) else { continue };
+        let good = if heap(&take.material) { HEAP } else { GOOD };
+        let (measured, ends) = measured(&take.material, dispensed, good);
         items.push(Item {
+            ends,
+            drops: drops(&take.material, dispensed),
             name: procedure.binding(take.binding).name.clone(),
             binding: Some(take.binding),
             statement: None,
             slot: None,
             material: &take.material,
             dispensed,
-            measured: measured(dispensed, if heap(&take.material) { HEAP } else { GOOD }),
+            measured,
         });
     }
     for ((statement, slot), dispensed) in &evaluation.materials {
         let arg = procedure.statements.get(*statement).and_then(|found| found.args.get(slot));
         let Some(Arg::Material(material)) = arg else { continue };
+        let (measured, ends) = measured(material, dispensed, ROUGH);
         items.push(Item {
+            ends,
+            drops: drops(material, dispensed),
             name: material.written.text.clone(),
             binding: None,
             statement: Some(*statement),
             slot: Some(slot),
             material,
             dispensed,
-            measured: measured(dispensed, ROUGH),
+            measured,
         });
     }
     items
@@ -97,17 +142,42 @@ pub fn basis_moles(outcome: &Outcome, items: &[Item<'_>]) -> Option<f64> {
     item.dispensed.moles.map(|moles| moles.si * item.measured.ratio())
 }
 
-/// Grade words and strength as written: `glacial`, `98 % w/w`.
-pub fn grade(material: &Material, sources: &Sources) -> String {
+/// Grade words and strength as written, and how warm it is: `conc`, `1.18 g/mL`, `at 2 °C`. In `full`
+/// with what a word or a density stands for: `conc, 36 % w/w`, `1.18 g/mL, that is 36.2 % w/w`.
+pub fn grade(outcome: &Outcome, material: &Material, sources: &Sources, full: bool) -> String {
     let mut words: Vec<String> = material.grades.iter().map(|grade| words::plain(grade)).collect();
-    if let Strength::Figure(figure) = &material.strength {
-        words.push(sources.slice(figure.span).split_whitespace().collect::<Vec<_>>().join(" "));
+    let by_mass = |value: f64| format!("{} % w/w", significant(value * 100.0, 3));
+    match &material.strength {
+        Strength::Figure(figure) => {
+            words.push(sources.slice(figure.span).split_whitespace().collect::<Vec<_>>().join(" "));
+            if full
+                && matches!(figure.kind, Kind::Density | Kind::Concentration | Kind::Molality)
+                && let Ok(value) = crate::evaluate::amounts::mass_fraction(&outcome.defs, material)
+            {
+                words.push(format!("that is {}", by_mass(value)));
+            }
+        }
+        // A solution with a name of its own says its strength by its name.
+        Strength::Named(value, _) if full && !material.grades.is_empty() => words.push(by_mass(*value)),
+        _ => {}
+    }
+    if let Some(kelvin) = material.at {
+        words.push(format!("at {}", words::temperature(kelvin)));
     }
     words.join(", ")
 }
 
 /// Name and grade: `acetic acid (glacial)`, `sodium bicarbonate solution (5 % w/w)`.
 pub fn material(outcome: &Outcome, material: &Material, sources: &Sources) -> String {
+    named(outcome, material, grade(outcome, material, sources, false))
+}
+
+/// The same as it stands on the label: `acetic acid (glacial, 100 % w/w)`.
+pub fn label(outcome: &Outcome, material: &Material, sources: &Sources) -> String {
+    named(outcome, material, grade(outcome, material, sources, true))
+}
+
+fn named(outcome: &Outcome, material: &Material, grade: String) -> String {
     let substance = outcome.defs.substance(material.sub);
     let mut name = match &substance.title {
         Some(title) if substance.name == material.written.text => title.clone(),
@@ -119,7 +189,6 @@ pub fn material(outcome: &Outcome, material: &Material, sources: &Sources) -> St
     if own && !liquid && material.solution.is_some() && !matches!(material.strength, Strength::Pure) {
         name.push_str(" solution");
     }
-    let grade = grade(material, sources);
     if grade.is_empty() { name } else { format!("{name} ({grade})") }
 }
 
@@ -155,20 +224,15 @@ pub fn kept(outcome: &Outcome) -> Vec<Kept<'_>> {
 pub fn check(check: &Check) -> (String, String) {
     match check {
         Check::Text(word, text) => ((*word).to_owned(), text.clone()),
-        Check::Figure(word, figure, at) => {
+        Check::Figure(word, figure, at, written) => {
             let name = match *word {
                 "melts" => "melting point",
                 "boils" => "boiling point",
                 "refraction" => "refractive index",
                 other => other,
             };
-            // A refractive index is a plain number and no percentage.
-            let one = |si: f64| decimals(si, 4);
-            let stated = match (figure.kind, figure.high) {
-                (Kind::Ratio, None) => one(figure.low),
-                (Kind::Ratio, Some(high)) => format!("{} to {}", one(figure.low), one(high)),
-                _ => words::figure(figure),
-            };
+            // A refractive index is a plain number and no percentage, and each of its digits counts.
+            let stated = if figure.kind == Kind::Ratio { written.replace("..", " to ") } else { words::figure(figure) };
             let at = at.as_ref().map_or_else(String::new, |at| format!(" at {}", words::figure(at)));
             (name.to_owned(), format!("{stated}{at}"))
         }
@@ -282,7 +346,7 @@ pub fn used_models(outcome: &Outcome) -> BTreeSet<String> {
 }
 
 /// What each figure rests on: source, and what is taken from it.
-pub fn sources(outcome: &Outcome) -> BTreeMap<String, BTreeSet<String>> {
+pub fn sources(outcome: &Outcome, texts: &Sources) -> BTreeMap<String, BTreeSet<String>> {
     let mut found: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
     let mut note = |what: String, source: &str| {
         if !source.is_empty() {
@@ -313,7 +377,7 @@ pub fn sources(outcome: &Outcome) -> BTreeMap<String, BTreeSet<String>> {
         }
         model_data(substance, &name, &uses, &mut note);
     }
-    for item in items(outcome) {
+    for item in items(outcome, texts) {
         let instrument = outcome.defs.instruments.iter().find(|one| Some(&one.title) == item.measured.instrument.as_ref());
         if let Some(tolerance) = instrument.and_then(|one| one.tolerance.as_ref()) {
             note(format!("tolerance of the {}", item.measured.instrument.unwrap_or_default()), &tolerance.source);

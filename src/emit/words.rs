@@ -120,8 +120,9 @@ pub fn figure(figure: &Figure) -> String {
         None => one(figure.low),
         Some(high) => {
             let (low, high) = (one(figure.low), one(high));
-            match (low.rsplit_once(' '), high.rsplit_once(' ')) {
-                (Some((number, a)), Some((_, b))) if a == b && figure.kind != Kind::Duration => format!("{number} to {high}"),
+            // `1 h 30 min` has two units and stands whole.
+            match (low.split_once(' '), high.split_once(' ')) {
+                (Some((number, a)), Some((_, b))) if a == b && !a.contains(' ') => format!("{number} to {high}"),
                 _ => format!("{low} to {high}"),
             }
         }

@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use super::{Dispensed, Evaluation};
 use crate::chemistry::density;
-use crate::diagnostics::{Code, Diagnostic};
+use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::kinds::{Kind, show};
 use crate::matter::ledger::Num;
 use crate::matter::linear::{BindingId, Material, Procedure, Strength};
@@ -77,7 +77,7 @@ pub fn dispense(
             format!("this amount comes to {}, and nothing can be measured out of it", show(worth.num.si, worth.kind, 3)),
         )));
     }
-    let mut dispensed = of_worth(evaluation, defs, material, &worth, name)?;
+    let dispensed = of_worth(evaluation, defs, material, &worth, name)?;
     if !(LEAST..=MOST).contains(&dispensed.mass.si) {
         return Err(Box::new(
             Diagnostic::new(
@@ -103,7 +103,6 @@ pub fn dispense(
             }
         }
     }
-    dispensed.portion.temperature = ROOM;
     Ok(dispensed)
 }
 
@@ -185,7 +184,7 @@ fn of_worth(evaluation: &mut Evaluation, defs: &Definitions, material: &Material
         (_, Some(density)) if !solid => Some(evaluation.ledger.over(format!("volume of {name}"), Kind::Volume, mass, density)),
         _ => None,
     };
-    let mut portion = Portion { temperature: ROOM, ..Portion::default() };
+    let mut portion = Portion { temperature: material.at.unwrap_or(ROOM), ..Portion::default() };
     let pure = match fraction {
         Some(fraction) => evaluation.ledger.times(format!("{} in {name}", substance.display()), Kind::Mass, mass, fraction),
         None => mass,
@@ -246,7 +245,14 @@ pub fn mass_fraction(defs: &Definitions, material: &Material) -> Fallible<f64> {
             .help("give the strength as `% w/w`, or declare a `solution` with its densities"),
         )
     };
-    let out = |why: String| Box::new(Diagnostic::new(Code::OutOfRange, figure.span, why));
+    let grades: Vec<&str> = material.solution.iter().flat_map(|solution| solution.grades.keys().map(String::as_str)).collect();
+    let grades = if grades.is_empty() { String::new() } else { format!(", or as {}", suggest::listed(&grades, "or")) };
+    let out = |why: String| {
+        Box::new(
+            Diagnostic::new(Code::OutOfRange, figure.span, why)
+                .help(format!("give the strength by mass, as `36 % w/w`{grades}; look at the label again")),
+        )
+    };
     let range = || match (table.first(), table.last()) {
         (Some(low), Some(high)) => format!("the table of its densities goes from {:.1} to {:.1} % w/w", low.0 * 100.0, high.0 * 100.0),
         _ => String::new(),
@@ -266,7 +272,7 @@ pub fn mass_fraction(defs: &Definitions, material: &Material) -> Fallible<f64> {
                 return Err(need_table());
             }
             density::mass_fraction_from_volume(value, pure.value.1, lookup)
-                .map_err(|error| out(format!("this strength cannot be had: {error}; {}", range())))
+                .map_err(|_| out(format!("no strength by mass has this strength by volume: {}", range())))
         }
         Kind::MassPerVolume | Kind::Concentration => {
             let molar = substance.molar_mass();
@@ -278,8 +284,16 @@ pub fn mass_fraction(defs: &Definitions, material: &Material) -> Fallible<f64> {
             if table.is_empty() {
                 return Err(need_table());
             }
-            density::mass_fraction_from_concentration(per_volume, lookup)
-                .map_err(|error| out(format!("this strength cannot be had: {error}; {}", range())))
+            density::mass_fraction_from_concentration(per_volume, lookup).map_err(|_| {
+                let most = table.iter().map(|(w, density)| w * density).fold(0.0, f64::max);
+                let most = if figure.kind == Kind::Concentration { most / molar.unwrap_or(1.0) } else { most };
+                let (asked, most) = (show(value, figure.kind, 3), show(most, figure.kind, 3));
+                out(format!(
+                    "{} of {asked} cannot be had: the strongest that is tabulated has {most}, and {}",
+                    substance.display(),
+                    range()
+                ))
+            })
         }
         Kind::Molality => {
             let Some(molar) = substance.molar_mass() else { return Err(need_table()) };
@@ -296,9 +310,21 @@ pub fn mass_fraction(defs: &Definitions, material: &Material) -> Fallible<f64> {
                 })
                 .collect();
             match found.as_slice() {
-                [] => Err(if table.is_empty() { need_table() } else { out(format!("no strength of it has this density: {}", range())) }),
+                [] => Err(if table.is_empty() {
+                    need_table()
+                } else {
+                    let densities = || table.iter().map(|(_, density)| *density);
+                    let (least, most) = (densities().fold(f64::INFINITY, f64::min), densities().fold(0.0, f64::max));
+                    out(format!(
+                        "no strength of {} has a density of {}: the table goes from {} to {}",
+                        substance.display(),
+                        show(value, Kind::Density, 4),
+                        show(least, Kind::Density, 4),
+                        show(most, Kind::Density, 4)
+                    ))
+                }),
                 [one] => Ok(*one),
-                _ => Err(out("more than one strength of it has this density; give the strength by mass".to_owned())),
+                _ => Err(out("more than one strength of it has this density".to_owned())),
             }
         }
         _ => Err(out("this does not say how strong it is".to_owned())),

@@ -188,7 +188,7 @@ fn limiting(case: &Case<'_>, sub: Sub) -> Option<String> {
 fn identity(case: &Case<'_>, one: &Identity, sub: Sub, findings: &mut Vec<Diagnostic>) {
     let substance = case.defs.substance(sub);
     for check in &one.checks {
-        let Check::Figure(word, figure, at) = check else { continue };
+        let Check::Figure(word, figure, at, _) = check else { continue };
         let (known, apart) = match *word {
             "melts" if at.is_none() => (substance.melts.clone(), APART),
             "boils" if at.is_none() => (substance.boils.clone(), APART),

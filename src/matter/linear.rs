@@ -81,6 +81,8 @@ pub struct Material {
     pub strength: Strength,
     /// Its amount.
     pub amount: Amount,
+    /// How warm it is when it is used, K; the room's temperature where nothing is said.
+    pub at: Option<f64>,
     /// The portions to which the amount refers.
     pub refs: BTreeMap<String, BindingId>,
     /// The whole material.
@@ -579,6 +581,7 @@ impl Binder<'_> {
             grades: raw.grades.iter().map(|grade| grade.text.clone()).collect(),
             strength,
             amount,
+            at: raw.at.map(|at| at.middle()),
             refs,
             span: raw.span,
         })
@@ -655,5 +658,20 @@ impl Binder<'_> {
     }
 }
 
-/// Words of quality that change no figure.
-pub const PLAIN_GRADES: &[&str] = &["anhydrous", "powdered", "granular", "distilled", "dry", "pure", "technical"];
+/// Words of quality and of a solid's form that change no figure; every material may have them.
+pub const PLAIN_GRADES: &[&str] = &[
+    "anhydrous",
+    "crystals",
+    "distilled",
+    "dried",
+    "dry",
+    "flakes",
+    "freshly_distilled",
+    "fused",
+    "granular",
+    "lump",
+    "pellets",
+    "powdered",
+    "pure",
+    "technical",
+];

@@ -53,8 +53,9 @@ pub struct Identity {
 /// One thing by which a product is known.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Check {
-    /// `melts 135..136 degC`, `refraction 1.4003 at 20 degC`: the word, the figure, at what.
-    Figure(&'static str, Figure, Option<Figure>),
+    /// `melts 135..136 degC`, `refraction 1.4003 at 20 degC`: the word, the figure, at what, the figure
+    /// as written.
+    Figure(&'static str, Figure, Option<Figure>, String),
     /// `appearance "white needles"`
     Text(&'static str, String),
 }
@@ -239,6 +240,10 @@ pub fn identity(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Identit
 
 fn check(field: &mut Field<'_>) -> Read<Check> {
     let check = if let Some((word, kind, at)) = FIGURES.iter().find(|(word, ..)| *word == field.name) {
+        let written = match field.cursor.peek() {
+            Some(Tok::Quantity(measure)) => measure.figures.clone(),
+            _ => String::new(),
+        };
         let figure = field.figure(&[*kind])?;
         let at = if field.word("at") { Some(field.figure(&[*at])?) } else { None };
         // From water ice to the densest glasses; our own figures.
@@ -250,7 +255,7 @@ fn check(field: &mut Field<'_>) -> Read<Check> {
             )
             .help("look at the figure again"));
         }
-        Check::Figure(word, figure, at)
+        Check::Figure(word, figure, at, written)
     } else if let Some(word) = TEXTS.iter().find(|word| **word == field.name) {
         match field.cursor.peek() {
             Some(Tok::Text(text)) => {

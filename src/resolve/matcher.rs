@@ -23,6 +23,8 @@ pub struct RawMaterial {
     pub strength: Option<Figure>,
     /// Its amount; absent for a bare name.
     pub amount: Option<Amount>,
+    /// How warm it is when it is used, where that is said.
+    pub at: Option<Figure>,
     /// From the name to the end of the amount.
     pub span: Span,
 }
@@ -524,7 +526,7 @@ pub fn read_material(
     words: &[String],
     findings: &mut Vec<Diagnostic>,
 ) -> Result<RawMaterial, Failure> {
-    let mut material = RawMaterial { span: name.span, name, grades: Vec::new(), strength: None, amount: None };
+    let mut material = RawMaterial { span: name.span, name, grades: Vec::new(), strength: None, amount: None, at: None };
     while cursor.comma() {
         match cursor.peek_at(1) {
             Some(Tok::Word(word)) if words.contains(word) => break,
@@ -552,6 +554,7 @@ pub fn read_material(
         }
         if amount::begins(cursor) {
             material.amount = Some(amount::read(cursor, findings)?);
+            material.at = chilled(cursor, words, findings);
             break;
         }
         match cursor.peek() {
@@ -564,6 +567,19 @@ pub fn read_material(
         return Err(cursor.failure("a comma and the amount, which ends a material", false));
     }
     Ok(material)
+}
+
+/// `at 2 degC` behind an amount: the material is chilled or warmed before it is used. Where the form
+/// has an `at` of its own it belongs to the form.
+fn chilled(cursor: &mut Cursor<'_>, words: &[String], findings: &mut Vec<Diagnostic>) -> Option<Figure> {
+    if !cursor.word_is("at") || words.iter().any(|word| word == "at") {
+        return None;
+    }
+    let Some(Tok::Quantity(measure)) = cursor.peek_at(1) else { return None };
+    let read = quantity::read(measure, &[Kind::Temperature]);
+    cursor.advance();
+    cursor.advance();
+    read.map_err(|finding| findings.push(finding)).ok()
 }
 
 /// Kinds that say how strong a material is.

@@ -91,7 +91,13 @@ pub fn unit_finding(error: &UnitError, span: Span) -> Diagnostic {
         UnitError::Unknown { written, near } => {
             let near: Vec<&str> = near.iter().map(String::as_str).collect();
             let finding = Diagnostic::new(Code::UnknownUnit, span, format!("`{written}` is not a unit that is known here"));
-            if near.is_empty() { finding } else { finding.help(format!("did you mean {}?", suggest::listed(&near, "or"))) }
+            if near.is_empty() {
+                finding.help(
+                    "units are written as on a label: `g`, `mL`, `mol`, `min`, `degC`, `% w/w`; a word of the form stands behind a comma",
+                )
+            } else {
+                finding.help(format!("did you mean {}?", suggest::listed(&near, "or")))
+            }
         }
     }
 }
@@ -146,27 +152,34 @@ pub fn percent_of_what(measure: &Measure, span: Span) -> Diagnostic {
 }
 
 fn check(figure: Figure) -> Result<Figure, Diagnostic> {
-    let refuse = |message: String| Err(Diagnostic::new(Code::OutOfRange, figure.span, message));
+    let refuse = |message: String, help: &str| Err(Diagnostic::new(Code::OutOfRange, figure.span, message).help(help));
     for value in [Some(figure.low), figure.high, figure.plus_minus].into_iter().flatten() {
         if !value.is_finite() {
-            return refuse("this number is too large to mean anything".to_owned());
+            return refuse("this number is too large to mean anything".to_owned(), "look at its figures and its power of ten again");
         }
     }
     if figure.high.is_some_and(|high| high < figure.low) {
-        return refuse("this range runs backwards: the smaller figure comes first".to_owned());
+        return refuse(
+            "this range runs backwards: the smaller figure comes first".to_owned(),
+            "write the two figures the other way round; a fall of temperature is two statements, or `cool NAME to …`",
+        );
     }
     let fraction = matches!(figure.kind, Kind::MassFraction | Kind::VolumeFraction);
     match figure.kind {
-        Kind::Temperature if figure.low < 0.0 => {
-            refuse(format!("{} is below absolute zero (-273.15 degC)", show(figure.low, Kind::Temperature, 4)))
-        }
+        Kind::Temperature if figure.low < 0.0 => refuse(
+            format!("{} is below absolute zero (-273.15 degC)", show(figure.low, Kind::Temperature, 4)),
+            "look at the figure and its unit again",
+        ),
         Kind::Temperature | Kind::TemperatureDifference | Kind::MolarEnergy | Kind::Energy => Ok(figure),
         Kind::Ratio => Ok(figure),
         _ if fraction && figure.top() > 1.0 => {
             Err(Diagnostic::new(Code::OutOfRange, figure.span, "a strength of more than 100 % cannot be")
                 .help("a strength lies between 0 and 100 %; look at the label again"))
         }
-        _ if figure.low < 0.0 => refuse(format!("{} cannot be negative", figure.kind.article_name())),
+        _ if figure.low < 0.0 => refuse(
+            format!("{} cannot be negative", figure.kind.article_name()),
+            "take the sign out; what is less than another amount is a difference: `volume of crude - 5 mL`",
+        ),
         _ => Ok(figure),
     }
 }

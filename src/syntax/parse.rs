@@ -240,7 +240,12 @@ impl Builder<'_> {
     fn stray(&mut self, written: &str, from: usize, to: usize) {
         match written {
             "\u{B0}" => self.fault(Code::AmbiguousUnit, from, to, "a bare degree sign does not say which scale", Some("degC".to_owned())),
-            "\0" => self.fault(Code::SyntaxNotText, from, to, "a NUL byte stands here: this is not text", None),
+            "\0" => {
+                self.fault(Code::SyntaxNotText, from, to, "a NUL byte stands here: this is not text", None);
+                if let Some(finding) = self.findings.last_mut() {
+                    finding.help = Some("take it out, or save the file again as plain UTF-8 text".to_owned());
+                }
+            }
             _ => {
                 let name = written.chars().next().map_or(0, |c| c as u32);
                 let message = format!("the character `{}` (U+{name:04X}) means nothing here", written.escape_debug());
