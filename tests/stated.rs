@@ -31,7 +31,7 @@ procedure acetate "Isoamyl acetate, as a class sheet has it" {
     }
     step "Work up" {
         wash pot with water, 40 mL at 2 degC -> upper crude, lower acid_wash
-        wash crude with sodium_bicarbonate, sat, 150 mL, 4 times -> upper washed, lower base_wash
+        wash crude with sodium_bicarbonate, sat, 60 mL, 2 times -> upper washed, lower base_wash
         dry washed over magnesium_sulfate, not stated for not stated -> dried clear, spent used
         distil clear collecting 136..144 degC -> forerun first, cut product, residue bottoms
     }
@@ -86,7 +86,8 @@ fn ranges_drops_and_yields_follow_the_batch() {
 #[test]
 fn what_is_open_is_a_blank_and_a_warning() {
     let compilation = compile(TEXT, None, None);
-    assert_eq!(all(&compilation), [("amounts::not_stated", 26), ("amounts::not_stated", 26)]);
+    let open: Vec<_> = all(&compilation).into_iter().filter(|(code, _)| code.starts_with("amounts")).collect();
+    assert_eq!(open, [("amounts::not_stated", 26), ("amounts::not_stated", 26)]);
     let sheet = compilation.sheet().unwrap();
     holds(
         &sheet,
@@ -199,7 +200,7 @@ fn published_figures_that_agree_are_accepted_and_others_told() {
     assert_eq!(acetal("95 % w/w", "61..64 %"), []);
     assert_eq!(acetal("95 % v/v", "61..64 %").first(), Some(&("amounts::disagree", 2)));
     // Counted on acetaldehyde it would be 59 to 61 %.
-    assert_eq!(acetal("95 % w/w", "59..61 %"), [("yield::disagrees", 10)]);
+    assert_eq!(acetal("95 % w/w", "59..61 %"), [("yield::disagrees", 11)]);
     // A textbook of practical organic chemistry: 146 g (1 mol) of adipic acid gives 195 g (96 %) of the ester.
     let adipate = |isolated: &str| {
         outline(
@@ -210,7 +211,7 @@ fn published_figures_that_agree_are_accepted_and_others_told() {
         )
     };
     assert_eq!(adipate("195 g (96 %)"), []);
-    assert_eq!(adipate("205 g"), [("yield::above_theory", 10)]);
+    assert_eq!(adipate("205 g"), [("yield::above_theory", 11)]);
 }
 
 #[test]

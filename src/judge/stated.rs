@@ -13,25 +13,17 @@ use crate::resolve::definitions::Sub;
 use crate::resolve::quantity::Figure;
 use crate::source::Span;
 
-/// Figures of one amount that differ by no more than this share agree. Our own figure.
-const AGREE: f64 = 0.01;
-
 /// Beyond this share no rounding excuses a difference: `30.4 g (0.2 mol)`. Our own figure.
 const ROUNDED: f64 = 0.05;
-
-/// A stated percentage and the one worked out from the stated mass may be this far apart: the last
-/// digit of a yield. Our own figure.
-const YIELD: f64 = 0.01;
 
 /// A stated mass may be above theory by this share for the rounding of both. Our own figure.
 const ABOVE: f64 = 0.005;
 
-/// A melting or boiling point that lies further from the library's, K, is told. Our own figure: it
-/// leaves room for thermometers and for the pressure of the room.
-const APART: f64 = 5.0;
-
-/// The same for a density, as a share. Our own figure.
+/// A density that lies further from the library's, as a share, is told. Our own figure.
 const DENSITY_APART: f64 = 0.02;
+
+/// Densities at temperatures so far apart, K, are compared as they are. Our own figure.
+const WARMTH: f64 = 5.0;
 
 /// Judges what is stated, on an evaluation of the batch as written.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
@@ -158,7 +150,8 @@ fn isolated(case: &Case<'_>, one: &Isolated, sub: Sub, findings: &mut Vec<Diagno
     }
     let (Some(mass), Some(share)) = (&one.mass, &one.share) else { return };
     let ends = [(mass.low, share.low), (mass.top(), share.top())];
-    let off = ends.iter().find(|(mass, share)| (mass / theory - share).abs() > YIELD);
+    let Some(agree) = case.rule("yields_agree") else { return };
+    let off = ends.iter().find(|(mass, share)| (mass / theory - share).abs() > agree.value());
     if let Some((mass, share)) = off {
         findings.push(
             Diagnostic::new(
@@ -187,13 +180,15 @@ fn limiting(case: &Case<'_>, sub: Sub) -> Option<String> {
 /// Melting and boiling point and density as stated, against the library's.
 fn identity(case: &Case<'_>, one: &Identity, sub: Sub, findings: &mut Vec<Diagnostic>) {
     let substance = case.defs.substance(sub);
+    let Some(apart) = case.rule("identity_apart").map(crate::resolve::rule::Rule::value) else { return };
     for check in &one.checks {
         let Check::Figure(word, figure, at, _) = check else { continue };
         let (known, apart) = match *word {
-            "melts" if at.is_none() => (substance.melts.clone(), APART),
-            "boils" if at.is_none() => (substance.boils.clone(), APART),
+            "melts" if at.is_none() => (substance.melts.clone(), apart),
+            "boils" if at.is_none() => (substance.boils.clone(), apart),
             "density" => {
-                let known = substance.liquid_density().filter(|density| at.is_none_or(|at| (at.middle() - density.value.0).abs() <= APART));
+                let known =
+                    substance.liquid_density().filter(|density| at.is_none_or(|at| (at.middle() - density.value.0).abs() <= WARMTH));
                 let known = known.map(|density| crate::resolve::definitions::Sourced {
                     value: density.value.1,
                     source: std::rc::Rc::clone(&density.source),
@@ -264,7 +259,8 @@ fn figure(case: &Case<'_>, material: &Material, dispensed: &Dispensed, first: &F
         );
     };
     let off = (beside.figure.middle() - comes_to) / comes_to;
-    if off.abs() <= AGREE || off.abs() <= beside.rounding.min(ROUNDED) {
+    let agree = case.rule("figures_agree")?.value();
+    if off.abs() <= agree || off.abs() <= beside.rounding.min(ROUNDED) {
         return None;
     }
     let way = if off < 0.0 { "less" } else { "more" };
@@ -274,7 +270,7 @@ fn figure(case: &Case<'_>, material: &Material, dispensed: &Dispensed, first: &F
         words(comes_to, kind),
         significant(off.abs() * 100.0, 2)
     );
-    let help = match fits(case, material, dispensed, beside) {
+    let help = match fits(case, material, dispensed, beside, agree) {
         Some(fitting) => format!("{meant} is {other} of {fitting}: look up in the source which of them is meant"),
         None => "the first figure is meant, and it is used; look up in the source which of them is right, and whether substance and strength are those of the source".to_owned(),
     };
@@ -296,14 +292,14 @@ fn words(value: f64, kind: Kind) -> String {
 }
 
 /// Another substance of the reactions whose molar mass would make mass and moles agree.
-fn fits(case: &Case<'_>, material: &Material, dispensed: &Dispensed, beside: &Beside) -> Option<String> {
+fn fits(case: &Case<'_>, material: &Material, dispensed: &Dispensed, beside: &Beside, agree: f64) -> Option<String> {
     if beside.figure.kind != Kind::Amount || dispensed.strength < 1.0 {
         return None;
     }
     let reactions = case.procedure.reactions.iter();
     let substances = reactions.flat_map(|reaction| reaction.left.iter().chain(&reaction.right)).map(|(_, sub)| *sub);
     let molar = dispensed.mass.si / beside.figure.middle();
-    let fitting = |own: f64| (own / molar - 1.0).abs() <= AGREE;
+    let fitting = |own: f64| (own / molar - 1.0).abs() <= agree;
     substances
         .filter(|sub| *sub != material.sub)
         .map(|sub| case.defs.substance(sub))

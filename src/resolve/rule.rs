@@ -44,6 +44,9 @@ pub const KNOWN: &[Known] = &[
     known("rough_measure", "the share of an amount from which its measurement is called rough on the sheet", Kind::Ratio, 0.001, 0.5),
     known("scale_step", "the largest step of scale-up where heat is set free", Kind::Ratio, 1.0, 100.0),
     known("scale_step_mild", "the largest step of scale-up where little heat is set free", Kind::Ratio, 1.0, 1000.0),
+    known("figures_agree", "the share by which figures of one amount may differ", Kind::Ratio, 0.0, 0.05),
+    known("yields_agree", "the part of theory by which a mass and a percentage of one yield may differ", Kind::Ratio, 0.0, 0.2),
+    known("identity_apart", "how far from the known a melting or boiling point may be stated", Kind::TemperatureDifference, 0.0, 50.0),
     known("small_batch", "the batch below which drops and films on glass count", Kind::Mass, 0.0, 0.1),
 ];
 
