@@ -153,3 +153,123 @@ fn a_reaction_runs_where_portions_are_combined() {
     // 8.815 g at 88.15 g/mol is 0.1000 mol, half of it reacts.
     near("ester", moles(&portion(&plan(&compilation), "pot#1"), "isoamyl_acetate"), 0.05, 1e-5);
 }
+
+/// The operation of that number in the first step, from 0.
+fn operation(plan: &Value, number: usize) -> Value {
+    plan["steps"][0]["operations"][number].clone()
+}
+
+#[test]
+fn two_liquids_boil_together_below_either() {
+    let compilation = quiet(
+        r#"    basis oil
+    take oil = toluene, 50 mL
+    take wet = water, 50 mL
+    combine oil, wet -> pot
+    reflux pot for 1 h
+    separate pot -> upper oil, lower wet
+    keep oil as "wet toluene" in bottle
+    discard wet as "aqueous, neutral""#,
+    );
+    // Toluene and water boil together at 84.1 °C (azeotrope tables, from memory): 0.44 atm of toluene and
+    // 0.55 atm of water there, against 110.6 and 100 °C alone.
+    near("boiling", operation(&plan(&compilation), 1)["temperature_C"].as_f64().unwrap(), 84.2, 0.6);
+}
+
+#[test]
+fn cuts_each_in_its_range() {
+    let compilation = quiet(
+        r#"    basis light
+    take light = ethyl_acetate, 50 mL
+    take heavy = toluene, 50 mL
+    combine light, heavy -> pot
+    distil pot, through column of 12 plates, collecting 76..79 degC, 109..112 degC -> cut first, cut second, residue rest
+    keep first as ethyl_acetate in bottle
+    keep second as toluene in bottle
+    discard rest as "flammable, halogen-free""#,
+    );
+    let plan = plan(&compilation);
+    // 3 % of each stays in the still. Toluene: 50 mL at 0.8668 g/mL, 92.141 g/mol.
+    near("toluene", moles(&portion(&plan, "second#1"), "toluene"), 0.97 * 50.0 * 0.8668 / 92.141, 2e-3);
+    assert!(moles(&portion(&plan, "first#1"), "toluene").abs() < 1e-12);
+    said(&compilation, &["through a column of 12 plates", "76 to 79 °C and 109 to 112 °C", "room pressure of 101.3 kPa (760 mmHg)"]);
+}
+
+#[test]
+fn near_boiling_points_ask_for_plates() {
+    let body = |how: &str| {
+        format!(
+            r#"    basis light
+    take light = heptane, 50 mL
+    take heavy = toluene, 50 mL
+    combine light, heavy -> pot
+    distil pot{how}, collecting 97..100 degC -> cut first, residue rest
+    keep first as heptane in bottle
+    keep rest as toluene in bottle"#
+        )
+    };
+    // ln 19 twice is 5.89; the ratio of pressures near 104 °C is about 1.4, ln 0.35: some 17 plates.
+    said(&quiet(&body("")), &["theoretical plates; this one has hardly more than one"]);
+    let sheet = quiet(&body(", through column of 20 plates")).sheet().unwrap();
+    assert!(!sheet.contains("theoretical plates"), "{sheet}");
+}
+
+#[test]
+fn boiling_points_follow_the_pressure() {
+    let compilation = quiet(
+        r#"    basis ester
+    take ester = ethyl_acetate, 50 mL
+    distil ester at 20 kPa, collecting 30..38 degC, bath 60 degC -> cut clean, residue rest
+    keep clean as ethyl_acetate in bottle
+    discard rest as "flammable, halogen-free""#,
+    );
+    // 20 kPa (150 mmHg): ethyl acetate boils near 34 °C.
+    said(&compilation, &["Distil the ester", "at 20 kPa from a bath at 60 °C", "Ethyl acetate boils near 35 °C at 20.0 kPa (150 mmHg)"]);
+    let taken = quiet(
+        r#"    basis ester
+    take ester = ethyl_acetate, 50 mL
+    take oil = benzyl_acetate, 20 mL
+    combine ester, oil -> pot
+    evaporate pot at 15 kPa, bath 45 degC -> distillate solvent, residue oil
+    keep solvent as ethyl_acetate in bottle
+    keep oil as benzyl_acetate in bottle"#,
+    );
+    let plan = plan(&taken);
+    assert!(moles(&portion(&plan, "solvent#1"), "benzyl_acetate") == 0.0, "benzyl acetate boils far above 45 °C at 15 kPa");
+    // 50 mL at 0.9003 g/mL, 88.106 g/mol, all but 1 %.
+    near("solvent", moles(&portion(&plan, "solvent#1"), "ethyl_acetate"), 0.99 * 50.0 * 0.9003 / 88.106, 2e-3);
+}
+
+#[test]
+fn steam_carries_in_the_ratio_of_the_pressures() {
+    let compilation = quiet(
+        r#"    basis oil
+    take oil = toluene, 50 mL
+    distil oil with steam from water, enough -> distillate wet, residue rest
+    separate wet -> upper oil, lower under
+    keep oil as "wet toluene" in bottle
+    discard rest as "flammable, halogen-free"
+    discard under as "aqueous, neutral""#,
+    );
+    let plan = plan(&compilation);
+    near("boiling", operation(&plan, 0)["temperature_C"].as_f64().unwrap(), 84.2, 0.6);
+    // Moles in the distillate as the pressures: (1 − 0.441)/0.441 = 1.27 of water to one of toluene at 84.2 °C.
+    let wet = portion(&plan, "wet#1");
+    near("ratio", moles(&wet, "water") / moles(&wet, "toluene"), 1.27, 0.06);
+    // All but 2 % comes over.
+    near("toluene", moles(&wet, "toluene"), 0.98 * 50.0 * 0.8668 / 92.141, 3e-3);
+    said(&compilation, &["Send steam from", "below either liquid alone"]);
+}
+
+#[test]
+fn fresh_solvent_runs_in_while_it_distils() {
+    let compilation = quiet(
+        r#"    basis ester
+    take ester = benzyl_acetate, 20 mL
+    distil ester, feeding toluene, 40 mL, collecting 109..112 degC -> cut light, residue heavy
+    keep light as toluene in bottle
+    keep heavy as benzyl_acetate in bottle"#,
+    );
+    said(&compilation, &["letting 40 mL of toluene run in meanwhile"]);
+    near("toluene", moles(&portion(&plan(&compilation), "light#1"), "toluene"), 0.97 * 40.0 * 0.8668 / 92.141, 2e-3);
+}

@@ -256,27 +256,43 @@ fn wagner(t: f64, tc: f64, pc: f64, terms: [(f64, f64); 4]) -> f64 {
 /// `BadInput` for amounts below zero, nothing volatile or a pressure not above
 /// zero; `NoBracket` or `NoConvergence` if no temperature gives `p`.
 pub fn bubble_point(volatile: &[(f64, &VapourPressure)], involatile: f64, p: f64) -> Result<(f64, Vec<f64>), SolveError> {
-    let amounts = || volatile.iter().map(|(moles, _)| *moles).chain([involatile]);
-    if !amounts().all(|moles| moles.is_finite() && moles >= 0.0) {
-        return Err(SolveError::bad("An amount is not a number at least zero."));
+    bubble_point_of_layers(&[(volatile.to_vec(), involatile)], p)
+}
+
+/// A liquid: moles and vapour pressure of the parts that boil, and the moles of the rest.
+pub type Liquid<'a> = (Vec<(f64, &'a VapourPressure)>, f64);
+
+/// The same for liquids that do not mix: each gives off its own pressure by Raoult's law, and the whole
+/// boils when the sum of them is `p`, below the boiling point of either.
+///
+/// # Errors
+///
+/// As for [`bubble_point`].
+pub fn bubble_point_of_layers(layers: &[Liquid<'_>], p: f64) -> Result<(f64, Vec<f64>), SolveError> {
+    let mut parts: Vec<(f64, &VapourPressure)> = Vec::new();
+    for (volatile, involatile) in layers {
+        let amounts = || volatile.iter().map(|(moles, _)| *moles).chain([*involatile]);
+        if !amounts().all(|moles| moles.is_finite() && moles >= 0.0) {
+            return Err(SolveError::bad("An amount is not a number at least zero."));
+        }
+        let total: f64 = amounts().sum();
+        if !total.is_finite() || total <= *involatile {
+            return Err(SolveError::bad("Nothing in the liquid is volatile."));
+        }
+        parts.extend(volatile.iter().map(|(moles, curve)| (moles / total, *curve)));
     }
-    let total: f64 = amounts().sum();
-    if !total.is_finite() || total <= involatile {
+    if parts.is_empty() {
         return Err(SolveError::bad("Nothing in the liquid is volatile."));
     }
     if !p.is_finite() || p <= 0.0 {
         return Err(SolveError::bad("A bubble point needs a pressure above zero."));
     }
-    let partial = |t: f64| {
-        volatile.iter().map(move |(moles, curve)| {
-            // A part that is absent has no pressure, not zero times infinity.
-            if *moles > 0.0 { moles / total * curve.pressure(t) } else { 0.0 }
-        })
-    };
+    // A part that is absent has no pressure, not zero times infinity.
+    let partial = |t: f64| parts.iter().map(move |(x, curve)| if *x > 0.0 { x * curve.pressure(t) } else { 0.0 });
     let gap = |t: f64| partial(t).sum::<f64>().ln() - p.ln();
     let mut first_error = None;
     let mut start = f64::INFINITY;
-    for (_, curve) in volatile.iter().filter(|(moles, _)| *moles > 0.0) {
+    for (_, curve) in parts.iter().filter(|(x, _)| *x > 0.0) {
         match curve.boiling_point(p) {
             Ok(t) => start = start.min(t),
             Err(error) => first_error = first_error.or(Some(error)),

@@ -120,6 +120,8 @@ codes! {
     AgentDestroyed = "compatibility::agent_destroyed", Error, "an agent meets what destroys it", "compatibility-agent_destroyed";
     AboveBoiling = "temperature::above_boiling", Error, "an open vessel held above the boiling point", "temperature-above_boiling";
     WetBed = "temperature::wet_bed", Error, "a bed heated while it still holds solvent", "temperature-wet_bed";
+    BathTooCold = "temperature::bath_too_cold", Error, "a bath below what is to boil", "temperature-bath_too_cold";
+    SteamShort = "capacity::steam_short", Warning, "too little steam to carry it all over", "capacity-steam_short";
     NothingBoils = "temperature::nothing_boils", Error, "nothing boils in the range to be collected", "temperature-nothing_boils";
     NotDried = "order::not_dried", Warning, "a washed liquid distilled without drying", "order-not_dried";
     AgentLeftIn = "order::agent_left_in", Warning, "a drying agent heated in the liquid", "order-agent_left_in";

@@ -140,9 +140,16 @@ impl Filler<'_> {
                     _ => name,
                 }
             }
-            // A number of portions is no number of times.
+            // A number of portions or plates is no number of times.
             Arg::Figure(figure) if figure.kind == Kind::Count && before.trim_end().ends_with(" in") => {
                 words::figure(figure).replace("once", "1 portion").replace("times", "portions")
+            }
+            Arg::Figure(figure) if figure.kind == Kind::Count && before.trim_end().ends_with("column of") => {
+                words::figure(figure).replace("once", "1 plate").replace("times", "plates")
+            }
+            // A pressure is read off the gauge that the author had.
+            Arg::Figure(figure) if figure.kind == Kind::Pressure => {
+                self.sources.slice(figure.span).split_whitespace().collect::<Vec<_>>().join(" ")
             }
             Arg::Figure(figure) => words::figure(figure),
             Arg::NotStated(_) => BLANK.to_owned(),

@@ -492,7 +492,12 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
     let hot = record.temperature.is_some_and(|t| t > crate::operations::distil::HOT);
     for need in &statement.operation.needs {
         let mut need = need.clone();
-        if need.apparatus == "condenser" && hot && defs.apparatus.contains_key("air_condenser") {
+        // The condenser that the author named is the one that is needed.
+        if need.apparatus == "condenser"
+            && let Some(Arg::Apparatus(named, _, _)) = statement.args.get("condenser")
+        {
+            need.apparatus.clone_from(&named.name);
+        } else if need.apparatus == "condenser" && hot && defs.apparatus.contains_key("air_condenser") {
             need.apparatus = "air_condenser".to_owned();
         }
         let need = &need;

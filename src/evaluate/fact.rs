@@ -206,6 +206,26 @@ pub enum Fact {
         /// What is there with its boiling point.
         nearest: Option<(Sub, f64)>,
     },
+    /// A bath under a still.
+    Bath {
+        /// Where its temperature stands.
+        span: Span,
+        /// Its temperature, K.
+        bath: f64,
+        /// The highest temperature at which something is to come over, K.
+        top: f64,
+    },
+    /// Steam sent through a mixture.
+    Steam {
+        /// Where its amount stands.
+        span: Span,
+        /// kg of water.
+        water: f64,
+        /// kg that would carry over what steam carries.
+        needed: f64,
+        /// Share of it that comes over.
+        share: f64,
+    },
     /// A portion thrown away.
     Discarded {
         /// Where its name stands.

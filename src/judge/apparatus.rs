@@ -88,6 +88,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
         for (slot, arg) in &statement.args {
             if let crate::matter::linear::Arg::Apparatus(apparatus, size, _) = arg
                 && slot != "vessel"
+                && slot != "condenser"
                 && !apparatus.stores
             {
                 chosen.push(Chosen {

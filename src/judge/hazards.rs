@@ -57,6 +57,34 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     .help("turn it round: pour the acid slowly into the water, with stirring and cooling"),
                 );
             }
+            Fact::Bath { span, bath, top } if bath < top => {
+                findings.push(
+                    Diagnostic::new(
+                        Code::BathTooCold,
+                        *span,
+                        format!(
+                            "the bath is at {}, and what is to come over boils at {}: nothing of it would",
+                            celsius(*bath),
+                            celsius(*top)
+                        ),
+                    )
+                    .help(format!("set the bath 20 to 30 K above what is to come over: {}", celsius(top + 25.0))),
+                );
+            }
+            Fact::Steam { span, water, needed, share } if *water < 0.95 * needed => {
+                findings.push(
+                    Diagnostic::new(
+                        Code::SteamShort,
+                        *span,
+                        format!(
+                            "{} of water carries over about {:.0} % of what steam can take",
+                            show(*water, Kind::Mass, 3),
+                            share * 100.0
+                        ),
+                    )
+                    .help(format!("use {} of water, or write `enough`", show(*needed, Kind::Mass, 3))),
+                );
+            }
             Fact::NothingBoils { span, range, nearest } => {
                 let help = match nearest {
                     Some((sub, t)) => format!("{} boils at {}", case.defs.substance(*sub).display(), celsius(*t)),

@@ -164,6 +164,7 @@ const ROWS: &[Row] = &[
     row(&["eq"], "eq", Kind::Equivalents, 1.0, 0, DEFINED),
     row(&["%"], "%", Kind::Ratio, 1.0, -2, DEFINED),
     row(&["times", "time"], "times", Kind::Count, 1.0, 0, DEFINED),
+    row(&["plates", "plate"], "plates", Kind::Count, 1.0, 0, DEFINED),
     row(&["portions", "portion"], "portions", Kind::Count, 1.0, 0, DEFINED),
     // Turning and cycles, in 1/s.
     row(&["rpm"], "rpm", Kind::Frequency, 1.0 / 60.0, 0, "NIST SP 811: one turn per minute; exact by definition"),

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::portion::Masses;
-use crate::chemistry::vapour::{VapourPressure, bubble_point, trouton};
+use crate::chemistry::vapour::{VapourPressure, trouton};
 use crate::chemistry::{density, extraction, solubility};
 use crate::resolve::definitions::{Definitions, Sub, Substance};
 
@@ -17,7 +17,7 @@ pub mod models {
     /// What dissolves.
     pub const DISSOLVING: &str = "solubility tables; log-linear in mixed solvents";
     /// Boiling temperature.
-    pub const BOILING: &str = "Raoult's law, vapour pressures of the pure substances";
+    pub const BOILING: &str = "Raoult's law in each liquid, vapour pressures of the pure substances";
     /// Equilibrium.
     pub const EQUILIBRIUM: &str = "equilibrium in mole ratio, constant K";
     /// Conversion.
@@ -32,6 +32,8 @@ pub mod models {
     pub const FILTERING: &str = "solids stay behind with half their mass of liquor";
     /// Distilling.
     pub const DISTILLING: &str = "sharp cuts by boiling point; 3 % of the cut stays behind as hold-up";
+    /// Distilling with steam.
+    pub const STEAM: &str = "steam carries over each substance in the ratio of its pressure to that of water, over two liquids";
     /// Drying in air.
     pub const AIRING: &str = "all unbound liquid evaporates";
     /// Dividing.
@@ -386,20 +388,9 @@ pub fn vapour_law(substance: &Substance) -> Option<VapourPressure> {
     })
 }
 
-/// Boiling temperature in K of a mixture at 1 atm by Raoult's law; `None` when nothing in it is
-/// known to boil.
+/// Boiling temperature in K of a mixture at 1 atm, of two liquids where it parts; `None` when nothing
+/// in it is known to boil.
 #[must_use]
 pub fn boiling(masses: &Masses, defs: &Definitions) -> Option<f64> {
-    let mut volatile: Vec<(f64, VapourPressure)> = Vec::new();
-    let mut rest = 0.0;
-    for (sub, mass) in masses {
-        let substance = defs.substance(*sub);
-        let Some(molar) = substance.molar_mass() else { continue };
-        match vapour_law(substance) {
-            Some(law) if !substance.is_gas() => volatile.push((mass / molar, law)),
-            _ => rest += mass / molar,
-        }
-    }
-    let laws: Vec<(f64, &VapourPressure)> = volatile.iter().map(|(n, law)| (*n, law)).collect();
-    bubble_point(&laws, rest, 101_325.0).ok().map(|(t, _)| t)
+    super::boiling::boils(masses, defs, super::boiling::ATMOSPHERE).map(|boil| boil.temperature)
 }

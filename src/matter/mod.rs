@@ -1,6 +1,7 @@
 //! Matter: portions and their bindings, linearity, derivations, phases, and the material balance.
 
 pub mod balance;
+pub mod boiling;
 pub mod ledger;
 pub mod linear;
 pub mod mixture;

@@ -62,8 +62,14 @@ const EFFECTS: &[(&str, Effect)] = &[
         "crystallise <solid: takes matter> from <solvent: takes material> to <temperature: temperature> -> crystals, liquor",
         solids::crystallise,
     ),
-    ("distil <mixture: takes mixture> [within <range: temperature>] -> forerun, cut, residue", distil::distil),
-    ("evaporate <mixture: takes mixture> -> distillate, residue", distil::evaporate),
+    (
+        "distil <mixture: takes mixture> [within <range: temperature...>] [at <pressure: pressure>] [bath <bath: temperature>] \
+         [condenser <condenser: apparatus>] [height <height: length>] [plates <plates: count>] [fed <fresh: takes material>] \
+         [with <reactions: reaction...>] -> forerun, cut, residue",
+        distil::distil,
+    ),
+    ("steam <mixture: takes mixture> with <water: takes material> [at <pressure: pressure>] -> distillate, residue", distil::steam),
+    ("evaporate <mixture: takes mixture> [at <pressure: pressure>] [bath <bath: temperature>] -> distillate, residue", distil::evaporate),
     (
         "neutralise <mixture: changes mixture> with <base: takes material> [in <portions: count>] \
          [below <ceiling: temperature>] [within <band: temperature>]",

@@ -1,0 +1,76 @@
+//! At what temperature a portion boils, as one liquid or as two that do not mix, and what its vapour is.
+
+use std::collections::BTreeMap;
+
+use super::mixture::{self, Assumed};
+use super::portion::Masses;
+use crate::chemistry::vapour::{VapourPressure, bubble_point_of_layers};
+use crate::resolve::definitions::{Definitions, Sub, Substance};
+
+/// One standard atmosphere, Pa: the room's pressure where none is stated.
+pub const ATMOSPHERE: f64 = 101_325.0;
+
+/// A boiling mixture.
+#[derive(Clone, Debug)]
+pub struct Boil {
+    /// Temperature, K.
+    pub temperature: f64,
+    /// Mole fractions of the vapour.
+    pub vapour: BTreeMap<Sub, f64>,
+    /// Whether two liquids boil together.
+    pub two_liquids: bool,
+}
+
+/// The boiling point of a pure substance at `p` Pa: the declared one at an atmosphere, else by its vapour
+/// pressure equation; `None` when it is not known to boil.
+#[must_use]
+pub fn boiling_point(substance: &Substance, p: f64) -> Option<f64> {
+    let law = mixture::vapour_law(substance)?;
+    let declared = substance.boils.as_ref().map(|boils| boils.value);
+    if (p - ATMOSPHERE).abs() < 1.0 {
+        return declared.or_else(|| law.boiling_point(p).ok());
+    }
+    law.boiling_point(p).ok()
+}
+
+/// The temperature at which a mixture boils at `p` Pa and what its vapour is: Raoult's law in each liquid,
+/// and where two liquids lie over each other the sum of both their pressures. `None` when nothing in it
+/// is known to boil.
+#[must_use]
+pub fn boils(masses: &Masses, defs: &Definitions, p: f64) -> Option<Boil> {
+    // What had to be assumed about layers is said where layers are parted.
+    let parted = mixture::layers(masses, defs, &mut Assumed::new()).ok().filter(|layers| layers.single.is_none());
+    match &parted {
+        Some(layers) => of_layers(&[&layers.organic, &layers.aqueous], defs, p),
+        None => of_layers(&[masses], defs, p),
+    }
+}
+
+/// The same for liquids that are known to lie apart.
+#[must_use]
+pub fn of_layers(layers: &[&Masses], defs: &Definitions, p: f64) -> Option<Boil> {
+    let mut liquids: Vec<(Vec<(Sub, f64, VapourPressure)>, f64)> = Vec::new();
+    for masses in layers {
+        let mut volatile = Vec::new();
+        let mut rest = 0.0;
+        for (sub, mass) in *masses {
+            let substance = defs.substance(*sub);
+            let Some(molar) = substance.molar_mass() else { continue };
+            match mixture::vapour_law(substance) {
+                Some(law) if !substance.is_gas() => volatile.push((*sub, mass / molar, law)),
+                _ => rest += mass / molar,
+            }
+        }
+        if !volatile.is_empty() {
+            liquids.push((volatile, rest));
+        }
+    }
+    let with_laws: Vec<(Vec<(f64, &VapourPressure)>, f64)> =
+        liquids.iter().map(|(volatile, rest)| (volatile.iter().map(|(_, n, law)| (*n, law)).collect(), *rest)).collect();
+    let (temperature, fractions) = bubble_point_of_layers(&with_laws, p).ok()?;
+    let mut vapour = BTreeMap::new();
+    for (sub, y) in liquids.iter().flat_map(|(volatile, _)| volatile.iter().map(|(sub, ..)| *sub)).zip(fractions) {
+        *vapour.entry(sub).or_insert(0.0) += y;
+    }
+    Some(Boil { temperature, vapour, two_liquids: with_laws.len() > 1 })
+}
