@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::mixture::{self, Assumed};
 use super::portion::Masses;
-use crate::chemistry::vapour::{VapourPressure, bubble_point_of_layers};
+use crate::chemistry::vapour::{Liquid, VapourPressure, bubble_point_of_layers};
 use crate::resolve::definitions::{Definitions, Sub, Substance};
 
 /// One standard atmosphere, Pa: the room's pressure where none is stated.
@@ -49,28 +49,31 @@ pub fn boils(masses: &Masses, defs: &Definitions, p: f64) -> Option<Boil> {
 /// The same for liquids that are known to lie apart.
 #[must_use]
 pub fn of_layers(layers: &[&Masses], defs: &Definitions, p: f64) -> Option<Boil> {
-    let mut liquids: Vec<(Vec<(Sub, f64, VapourPressure)>, f64)> = Vec::new();
+    let mut volatile: Vec<(Sub, usize, f64, VapourPressure)> = Vec::new();
+    let mut rest: Vec<f64> = Vec::new();
     for masses in layers {
-        let mut volatile = Vec::new();
-        let mut rest = 0.0;
+        let number = rest.len();
+        let before = volatile.len();
+        let mut still = 0.0;
         for (sub, mass) in *masses {
             let substance = defs.substance(*sub);
             let Some(molar) = substance.molar_mass() else { continue };
             match mixture::vapour_law(substance) {
-                Some(law) if !substance.is_gas() => volatile.push((*sub, mass / molar, law)),
-                _ => rest += mass / molar,
+                Some(law) if !substance.is_gas() => volatile.push((*sub, number, mass / molar, law)),
+                _ => still += mass / molar,
             }
         }
-        if !volatile.is_empty() {
-            liquids.push((volatile, rest));
+        // A liquid of which nothing boils adds no pressure.
+        if volatile.len() > before {
+            rest.push(still);
         }
     }
-    let with_laws: Vec<(Vec<(f64, &VapourPressure)>, f64)> =
-        liquids.iter().map(|(volatile, rest)| (volatile.iter().map(|(_, n, law)| (*n, law)).collect(), *rest)).collect();
-    let (temperature, fractions) = bubble_point_of_layers(&with_laws, p).ok()?;
+    let of = |number: usize| volatile.iter().filter(move |(_, own, ..)| *own == number).map(|(_, _, moles, law)| (*moles, law));
+    let liquids: Vec<Liquid<'_>> = rest.iter().enumerate().map(|(number, rest)| (of(number).collect(), *rest)).collect();
+    let (temperature, fractions) = bubble_point_of_layers(&liquids, p).ok()?;
     let mut vapour = BTreeMap::new();
-    for (sub, y) in liquids.iter().flat_map(|(volatile, _)| volatile.iter().map(|(sub, ..)| *sub)).zip(fractions) {
-        *vapour.entry(sub).or_insert(0.0) += y;
+    for ((sub, ..), y) in volatile.iter().zip(fractions) {
+        *vapour.entry(*sub).or_insert(0.0) += y;
     }
-    Some(Boil { temperature, vapour, two_liquids: with_laws.len() > 1 })
+    Some(Boil { temperature, vapour, two_liquids: rest.len() > 1 })
 }
