@@ -16,6 +16,9 @@ pub fn near<'a>(written: &str, names: impl IntoIterator<Item = &'a str>, most: u
         .collect();
     found.sort_unstable();
     found.dedup();
+    // Where one name is much the nearest, the others are noise.
+    let nearest = found.first().map_or(0, |(distance, _)| *distance);
+    found.retain(|(distance, _)| *distance <= 2 * nearest);
     found.truncate(most);
     found.into_iter().map(|(_, name)| name).collect()
 }
@@ -49,5 +52,8 @@ mod tests {
         let names = ["isoamyl_alcohol", "isoamyl_acetate", "water"];
         assert_eq!(near("isoamyl_alchol", names, 3), ["isoamyl_alcohol"]);
         assert_eq!(near("xyzzy", names, 3), Vec::<&str>::new());
+        let names = ["sodium_bromide", "sodium_chloride", "sodium_iodide"];
+        assert_eq!(near("sodium_cloride", names, 3), ["sodium_chloride"]);
+        assert_eq!(near("sodium_xide", names, 3), ["sodium_iodide"]);
     }
 }

@@ -122,7 +122,7 @@ fn keys(block: &Block, body: &str) -> Vec<String> {
         match words.next() {
             Some("also") => {
                 let rest = line.trim_start().trim_start_matches("also");
-                keys.extend(rest.split(',').map(|name| name.trim().trim_matches('"').to_owned()));
+                keys.extend(names(rest));
             }
             Some("form") if block.sort == "operation" => keys.extend(words.next().map(str::to_owned)),
             Some("solute") if block.sort == "solution" => keys.extend(words.next().map(str::to_owned)),
@@ -144,4 +144,19 @@ fn keys(block: &Block, body: &str) -> Vec<String> {
     keys.sort();
     keys.dedup();
     keys
+}
+
+/// The names of a list with commas between them; a comma inside quotation marks belongs to the name.
+fn names(list: &str) -> Vec<String> {
+    let list = list.split_once("  #").map_or(list, |(list, _)| list);
+    let mut names = vec![String::new()];
+    let mut quoted = false;
+    for c in list.chars() {
+        match c {
+            '"' => quoted = !quoted,
+            ',' if !quoted => names.push(String::new()),
+            _ => names.iter_mut().last().into_iter().for_each(|name| name.push(c)),
+        }
+    }
+    names.iter().map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()).collect()
 }

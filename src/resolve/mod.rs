@@ -430,7 +430,7 @@ fn reactants(text: &str) -> Vec<&str> {
 
 /// Fields of substances and agents whose words name no declaration: a class `ether` is not the liquid.
 const WITHOUT_NAMES: &[&str] =
-    &["also", "cas", "class", "hazard", "classed", "signal", "pictogram", "precaution", "edition", "peroxides", "refuses"];
+    &["also", "cas", "class", "solubility", "hazard", "classed", "signal", "pictogram", "precaution", "edition", "peroxides", "refuses"];
 
 /// Every word and every text that could name a declaration.
 fn gather(nodes: &[Node], words: &mut BTreeSet<String>) {
