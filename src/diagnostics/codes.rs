@@ -100,6 +100,8 @@ codes! {
     OutOfReach = "amounts::out_of_reach", Error, "a batch that cannot be had", "amounts-out_of_reach";
     Disagree = "amounts::disagree", Warning, "figures of one amount that do not agree", "amounts-disagree";
     NotStated = "amounts::not_stated", Warning, "a figure that the source does not state", "amounts-not_stated";
+    FixedAmount = "amounts::fixed", Warning, "a fixed amount of what follows the batch", "amounts-fixed";
+    TooCoarse = "amounts::too_coarse", Warning, "an amount too small for what measures it", "amounts-too_coarse";
 
     // What the author allows.
     AllowsNothing = "allow::nothing_silenced", Warning, "an `allow` that silences nothing", "allow-nothing_silenced";
@@ -118,6 +120,7 @@ codes! {
     BedTooLarge = "apparatus::bed_too_large", Error, "a bed that does not fit into its extractor", "apparatus-bed_too_large";
     SiphonNotReached = "apparatus::siphon_not_reached", Error, "the charge cannot reach the siphon", "apparatus-siphon_not_reached";
     AgentDestroyed = "compatibility::agent_destroyed", Error, "an agent meets what destroys it", "compatibility-agent_destroyed";
+    Together = "compatibility::together", Warning, "two things that do not go together", "compatibility-together";
     AboveBoiling = "temperature::above_boiling", Error, "an open vessel held above the boiling point", "temperature-above_boiling";
     WetBed = "temperature::wet_bed", Error, "a bed heated while it still holds solvent", "temperature-wet_bed";
     BathTooCold = "temperature::bath_too_cold", Error, "a bath below what is to boil", "temperature-bath_too_cold";
@@ -128,6 +131,7 @@ codes! {
     AcidDistilled = "order::acid_distilled", Warning, "strong acid still present at a distillation", "order-acid_distilled";
     WaterIntoAcid = "order::water_into_acid", Warning, "water added to strong acid", "order-water_into_acid";
     Mislabelled = "waste::mislabelled", Error, "a waste label that does not fit the contents", "waste-mislabelled";
+    WasteTogether = "waste::together", Error, "two things in one waste that do not go together", "waste-together";
     NothingKept = "yield::nothing_kept", Error, "the product of the reaction is not kept", "yield-nothing_kept";
     AboveTheory = "yield::above_theory", Error, "a yield above theory", "yield-above_theory";
     YieldDisagrees = "yield::disagrees", Warning, "a mass and a percentage of one yield that do not agree", "yield-disagrees";

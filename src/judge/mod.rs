@@ -4,8 +4,10 @@ pub mod allowed;
 pub mod apparatus;
 pub mod capacity;
 pub mod hazards;
+pub mod incompatible;
 pub mod layers;
 pub mod matter;
+pub mod measure;
 pub mod scaling;
 pub mod stated;
 pub mod waste;
@@ -66,9 +68,11 @@ pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {
     hazards::judge(case, &mut findings);
     layers::judge(case, &mut findings);
     matter::judge(case, &mut findings);
+    measure::judge(case, &mut findings);
     scaling::judge(case, &mut findings);
     stated::judge_open(case, &mut findings);
     waste::judge(case, &mut findings);
+    incompatible::judge(case, &mut findings);
     workup::judge(case, &mut findings);
     (findings, chosen)
 }

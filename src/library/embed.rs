@@ -8,7 +8,8 @@ use std::path::{Path, PathBuf};
 use std::{env, fs, io};
 
 /// Sorts of declaration that begin a line at the left margin.
-const SORTS: &[&str] = &["substance", "agent", "solution", "operation", "apparatus", "instrument", "reaction", "hazard_text", "rule"];
+const SORTS: &[&str] =
+    &["substance", "agent", "solution", "operation", "apparatus", "instrument", "reaction", "hazard_text", "rule", "incompatible"];
 
 fn main() -> io::Result<()> {
     let root = PathBuf::from(env::var("CARGO_MANIFEST_DIR").map_err(io::Error::other)?).join("stdlib");
@@ -123,6 +124,10 @@ fn keys(block: &Block, body: &str) -> Vec<String> {
             Some("also") => {
                 let rest = line.trim_start().trim_start_matches("also");
                 keys.extend(names(rest));
+            }
+            Some("between" | "and") if block.sort == "incompatible" => {
+                let rest = line.trim_start().split_once(' ').map_or("", |(_, rest)| rest);
+                keys.extend(rest.split(',').map(|name| format!("!{}", name.trim())));
             }
             Some("form") if block.sort == "operation" => keys.extend(words.next().map(str::to_owned)),
             Some("solute") if block.sort == "solution" => keys.extend(words.next().map(str::to_owned)),

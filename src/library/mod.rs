@@ -9,7 +9,7 @@ pub struct Entry {
     /// Line of that file on which [`Entry::text`] begins.
     pub first_line: usize,
     /// `substance`, `agent`, `solution`, `operation`, `apparatus`, `instrument`, `reaction`,
-    /// `hazard_text` or `rule`.
+    /// `hazard_text`, `rule` or `incompatible`.
     pub sort: &'static str,
     /// Its name of record.
     pub name: &'static str,
@@ -28,7 +28,8 @@ pub use embedded::{ENTRIES, INDEX};
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 
 /// Numbers (into [`ENTRIES`]) of the declarations that answer to `key`: a name of record, a trade
-/// name, an operation's verb, a solution's solute, or `+reactant` for a contact reaction.
+/// name, an operation's verb, a solution's solute, `+reactant` for a contact reaction, or
+/// `!word` for a side of a pair that does not go together.
 #[must_use]
 pub fn entries(key: &str) -> &'static [usize] {
     INDEX.binary_search_by(|(known, _)| (*known).cmp(key)).ok().and_then(|at| INDEX.get(at)).map_or(&[], |(_, found)| found)
@@ -45,7 +46,7 @@ pub fn names<'a>(sorts: &'static [&'static str]) -> impl Iterator<Item = &'a str
     INDEX
         .iter()
         .filter(move |(key, found)| {
-            !key.starts_with(['+', '*']) && found.iter().filter_map(|number| entry(*number)).any(|entry| sorts.contains(&entry.sort))
+            !key.starts_with(['+', '*', '!']) && found.iter().filter_map(|number| entry(*number)).any(|entry| sorts.contains(&entry.sort))
         })
         .map(|(key, _)| *key)
 }

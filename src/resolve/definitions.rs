@@ -457,6 +457,8 @@ pub struct Definitions {
     pub known_reactions: Vec<Rc<Reaction>>,
     /// Hazard statements: text and source.
     pub hazard_texts: BTreeMap<String, (String, Rc<str>)>,
+    /// Pairs that do not go together.
+    pub incompatible: Vec<super::incompatible::Incompatible>,
     /// Thresholds of judges, by name.
     pub rules: BTreeMap<String, super::rule::Rule>,
 }

@@ -8,6 +8,7 @@ pub mod declare;
 pub mod definitions;
 pub mod fields;
 pub mod form;
+pub mod incompatible;
 pub mod matcher;
 pub mod operation;
 pub mod procedure;
@@ -288,6 +289,13 @@ impl Collector {
                 }
             },
             Some("reaction") => self.reactions.push((block.clone(), block.head.span)),
+            Some("incompatible") => {
+                if let Some(pair) = incompatible::declare(block, findings)
+                    && self.claim("incompatible", &pair.name, pair.span, embedded, findings)
+                {
+                    self.defs.incompatible.push(pair);
+                }
+            }
             Some("rule") => {
                 if let Some(rule) = rule::declare(block, findings) {
                     self.rule(rule, embedded, findings);
@@ -298,7 +306,7 @@ impl Collector {
                     let at = block.head.tokens.first().map_or(block.open, |token| token.span);
                     findings.push(Diagnostic::new(Code::SyntaxExpected, at, "no such block stands here").help(
                         "at the outermost level stand `procedure`, `operation`, `substance`, `agent`, `solution`, \
-                             `reaction`, `apparatus`, `instrument` and `rule`",
+                             `reaction`, `apparatus`, `instrument`, `rule` and `incompatible`",
                     ));
                 }
             }
@@ -350,6 +358,20 @@ impl Collector {
                 self.entry(number, sources, findings, &mut words, &mut todo);
             }
         }
+        // A pair that does not go together is read when both its sides are here.
+        let present: BTreeSet<String> = self.defs.substances.iter().flat_map(|substance| incompatible::words(substance)).collect();
+        let mut pairs = BTreeSet::new();
+        for word in &present {
+            for number in library::entries(&format!("!{word}")) {
+                let sides = library::entry(*number).map(|entry| incompatible::sides(entry.text));
+                if sides.is_some_and(|sides| sides.iter().all(|side| side.iter().any(|word| present.contains(*word)))) {
+                    pairs.insert(*number);
+                }
+            }
+        }
+        for number in pairs {
+            self.entry(number, sources, findings, &mut words, &mut todo);
+        }
         // Hazard texts last: the codes of what was read.
         let codes: BTreeSet<String> = self
             .defs
@@ -382,7 +404,10 @@ impl Collector {
         findings.extend(found);
         // What a declaration names is loaded too: not from its sources or doc, only from its words.
         let mut named = BTreeSet::new();
-        gather(&tree.nodes, &mut named);
+        // What does not go together need not be here for that.
+        if entry.sort != "incompatible" {
+            gather(&tree.nodes, &mut named);
+        }
         for word in named {
             if words.insert(word.clone()) {
                 todo.push(word);
