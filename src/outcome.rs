@@ -16,6 +16,8 @@ pub struct Outcome {
     pub defs: Definitions,
     /// The evaluation at the scale asked for.
     pub evaluation: Evaluation,
+    /// The same with everything that is done only if needed, where there is such.
+    pub helped: Option<Evaluation>,
     /// Vessels.
     pub vessels: Vec<Chosen>,
     /// Rules that a check asked for, by name.
@@ -28,4 +30,13 @@ pub struct Outcome {
     pub allowed: Vec<Allowed>,
     /// What depends on what.
     pub graph: Graph,
+}
+
+impl Outcome {
+    /// The evaluation in which a statement is done.
+    #[must_use]
+    pub fn evaluation_of(&self, statement: usize) -> &Evaluation {
+        let only_if = self.procedure.statements.get(statement).is_some_and(|statement| statement.only_if.is_some());
+        self.helped.as_ref().filter(|_| only_if).unwrap_or(&self.evaluation)
+    }
 }

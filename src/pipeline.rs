@@ -84,16 +84,25 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         }
         let Some((evaluation, sized_by)) = sized(request, &procedure, &resolved.defs, &graph, sources, findings) else { continue };
         let case = judge::Case::new(&procedure, &resolved.defs, &evaluation);
-        let (found, vessels) = judge::judge(&case);
+        let (found, mut vessels) = judge::judge(&case);
         let asked = case.asked.into_inner();
         findings.extend(found);
+        let mut helped = None;
+        for way in procedure.ways().into_iter().skip(1) {
+            let with = evaluate::run::evaluate_with(&procedure, &resolved.defs, &graph, evaluation.scale, &way);
+            let (found, chosen) = judge::judge(&judge::Case::new(&procedure, &resolved.defs, &with));
+            judge::only_if(&procedure, &way, with.findings.iter().cloned().chain(found), findings);
+            // The vessels must hold what is added if it is needed.
+            vessels = chosen;
+            helped = Some(with);
+        }
         let again = (evaluation.scale != 1.0).then(|| evaluate::run::evaluate(&procedure, &resolved.defs, &graph, 1.0));
         let written = again.as_ref().unwrap_or(&evaluation);
         findings.extend(judge::judge_written(&judge::Case::new(&procedure, &resolved.defs, written)));
         let allowed = judge::allowed::apply(&procedure, evaluation.scale, findings);
         if !findings.iter().any(Diagnostic::is_error) {
             let (defs, inputs) = (resolved.defs.clone(), resolved.inputs.clone());
-            *outcome = Some(Outcome { procedure, defs, evaluation, vessels, asked, sized_by, inputs, allowed, graph });
+            *outcome = Some(Outcome { procedure, defs, evaluation, helped, vessels, asked, sized_by, inputs, allowed, graph });
         }
     }
     arrange(findings, sources);

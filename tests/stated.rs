@@ -231,3 +231,34 @@ fn a_chilled_liquid_makes_the_mixture_colder() {
     // Equal masses of one liquid at 2 and at 20 degC.
     assert!((warmth(text(" at 2 degC")) - 284.15).abs() < 1e-9);
 }
+
+#[test]
+fn a_helper_is_listed_and_left_out_of_the_balance() {
+    let text = include_str!("ui/accepted/only_if_needed.scruple");
+    let compilation = compile(text, None, None);
+    let sheet = compilation.sheet().unwrap();
+    holds(
+        &sheet,
+        &[
+            "| 5.00 g | 0.01 g balance | sodium chloride | in the work, only if needed |",
+            "Only if the layers do not part: add 5.00 g of sodium chloride to the crude.",
+            "Only if they still do not: leave the crude for 1 h.",
+            "What is added only if needed is not counted here",
+        ],
+    );
+    let plan: Value = serde_json::from_str(&compilation.plan().unwrap()).unwrap();
+    // 50 g of ester and 50 mL of water at 0.9982 g/mL, without the salt.
+    assert!((plan["material_balance"]["mass_in_g"].as_f64().unwrap() - 99.9).abs() < 0.05);
+    assert_eq!(plan["material_balance"]["substances"]["sodium_chloride"], Value::Null);
+    let salt = plan["materials"].as_array().unwrap().iter().find(|one| one["substance"] == "sodium_chloride").unwrap();
+    assert_eq!(salt["only_if"], json!("the layers do not part"));
+    let steps: Vec<&Value> = plan["steps"].as_array().unwrap().iter().flat_map(|step| step["operations"].as_array().unwrap()).collect();
+    assert_eq!(steps[1]["only_if"], json!("the layers do not part"));
+    assert_eq!(steps[3]["only_if"], Value::Null);
+}
+
+#[test]
+fn a_file_that_uses_itself_is_told() {
+    let compilation = compile("use \"text.scruple\"\n", None, None);
+    assert_eq!(all(&compilation), [("resolve::duplicate", 1)]);
+}

@@ -85,6 +85,7 @@ codes! {
     NeverUsed = "matter::never_used", Error, "a portion that is never dealt with", "matter-never_used";
     SinglePhase = "matter::single_phase", Error, "two layers claimed where there is one liquid", "matter-single_phase";
     UnnamedResult = "matter::unnamed_result", Error, "a result that holds something and has no name", "matter-unnamed_result";
+    OnlyIf = "matter::only_if", Error, "a step that may be left out, and on which matter depends", "matter-only_if";
     EmptyResult = "matter::empty_result", Warning, "a result that would hold next to nothing", "matter-empty_result";
 
     // Reactions.

@@ -181,6 +181,8 @@ pub struct Material {
     pub measured: Measured,
     /// How many portions of it are used.
     pub times: u32,
+    /// When it is used, in words; null for what is always used.
+    pub only_if: Option<String>,
     /// Number of the step that takes it from the shelf, from 1; null for what is taken at the start.
     pub step: Option<usize>,
 }
@@ -277,6 +279,9 @@ pub struct Operation {
     /// The temperature it is held at or reaches, °C.
     #[serde(rename = "temperature_C")]
     pub temperature_c: Option<f64>,
+    /// When it is done, in words; null for what is always done. Its figures hold for when it is done;
+    /// those of everything after it for when it is not.
+    pub only_if: Option<String>,
     /// The sentence of the sheet.
     pub text: String,
     /// Cautions.
@@ -552,6 +557,7 @@ fn material(outcome: &Outcome, item: &Item<'_>, sources: &Sources) -> Material {
             drops: item.drops.and_then(finite),
         },
         times: dispensed.times,
+        only_if: view::only_if(outcome, item.statement).map(str::to_owned),
         step: item.statement.and_then(|number| view::step_of(outcome, number)).map(|step| step + 1),
     }
 }
@@ -634,7 +640,7 @@ fn operation(
 ) -> Option<Operation> {
     let statement = outcome.procedure.statements.get(number)?;
     let empty = Record::default();
-    let record = outcome.evaluation.records.get(&number).unwrap_or(&empty);
+    let record = outcome.evaluation_of(number).records.get(&number).unwrap_or(&empty);
     let mut inputs: Vec<String> = Vec::new();
     for arg in statement.args.values() {
         if let Arg::Portions(list) = arg {
@@ -652,6 +658,7 @@ fn operation(
         outputs: outputs.collect(),
         duration_s: record.duration.and_then(finite),
         temperature_c: record.temperature.and_then(celsius),
+        only_if: view::only_if(outcome, Some(number)).map(str::to_owned),
         text: super::steps::sentence(outcome, number, items, sources, seen),
         cautions: super::steps::cautions(outcome, number, items, sources),
         expects: super::steps::expects(outcome, number),

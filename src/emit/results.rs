@@ -209,6 +209,9 @@ pub fn balance(outcome: &Outcome, out: &mut String) {
     if balance.per_substance.values().any(|line| line.made < -words::TRACE) {
         out.push_str("A negative figure under Made is what the reactions used up.\n\n");
     }
+    if outcome.helped.is_some() {
+        out.push_str("What is added only if needed is not counted here, nor in what is expected: it goes where the portion goes to which it is added.\n\n");
+    }
     let worst =
         balance.elements.values().map(|(into, left)| (into - left).abs() / into.abs().max(left.abs()).max(1e-12)).fold(0.0_f64, f64::max);
     if !balance.elements.is_empty() {

@@ -165,11 +165,12 @@ fn measure_out(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &m
 
 /// What it is called in the work, or the step that takes it from the shelf.
 fn used_as(outcome: &Outcome, item: &Item<'_>) -> String {
-    match item.statement.and_then(|number| view::step_of(outcome, number)) {
+    let used = match item.statement.and_then(|number| view::step_of(outcome, number)) {
         Some(step) => format!("in step {}", step + 1),
         None if item.statement.is_some() => "in the work".to_owned(),
         None => words::plain(&item.name),
-    }
+    };
+    if view::only_if(outcome, item.statement).is_some() { format!("{used}, only if needed") } else { used }
 }
 
 /// The limiting reagent of the reactions that make what is kept.

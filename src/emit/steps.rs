@@ -21,7 +21,11 @@ use crate::source::Sources;
 pub fn sentence(outcome: &Outcome, number: usize, items: &[Item<'_>], sources: &Sources, seen: &mut BTreeSet<BindingId>) -> String {
     let Some(statement) = outcome.procedure.statements.get(number) else { return String::new() };
     let filler = Filler { outcome, number, statement, items, sources };
-    filler.fill(&statement.operation.says, Some(seen))
+    let text = filler.fill(&statement.operation.says, Some(seen));
+    match &statement.only_if {
+        Some(when) => format!("Only if {}: {}", when.trim(), words::uncapital(&text)),
+        None => text,
+    }
 }
 
 /// Cautions of the operation whose conditions are met.
@@ -35,8 +39,8 @@ pub fn cautions(outcome: &Outcome, number: usize, items: &[Item<'_>], sources: &
             When::Given(slot) => statement.args.contains_key(slot),
             When::Is(slot, property) => {
                 // What is known to give off nothing needs no warning of gas.
-                let quiet =
-                    property == "gassing" && outcome.evaluation.records.get(&number).is_some_and(|record| record.evolved.is_empty());
+                let quiet = property == "gassing"
+                    && outcome.evaluation_of(number).records.get(&number).is_some_and(|record| record.evolved.is_empty());
                 !quiet && filler.portions(slot).iter().any(|portion| operations::portion_is(&outcome.defs, portion, property))
             }
         };
@@ -61,7 +65,7 @@ struct Filler<'a> {
 impl Filler<'_> {
     /// What stands in a slot as it goes in.
     fn portions(&self, slot: &str) -> Vec<Portion> {
-        let evaluation = &self.outcome.evaluation;
+        let evaluation = self.outcome.evaluation_of(self.number);
         match self.statement.args.get(slot) {
             Some(Arg::Portions(list)) => {
                 let inputs = evaluation.records.get(&self.number).map_or(&[][..], |record| &record.inputs);
@@ -189,7 +193,7 @@ impl Filler<'_> {
 /// What to expect of a statement: what the operation says, then what comes out of it.
 pub fn expects(outcome: &Outcome, number: usize) -> Vec<String> {
     let Some(statement) = outcome.procedure.statements.get(number) else { return Vec::new() };
-    let Some(record) = outcome.evaluation.records.get(&number) else { return Vec::new() };
+    let Some(record) = outcome.evaluation_of(number).records.get(&number) else { return Vec::new() };
     let mut found: Vec<String> = record.expects.iter().map(|text| words::capital(&words::stop(text))).collect();
     let said = found.join(" ");
     let figures = |wanted: Kind| {
@@ -281,7 +285,7 @@ const WEIGHED: &[&str] = &["cut", "crystals", "cake", "residue", "dried", "trapp
 /// Blanks to fill in: what is weighed, what is measured.
 fn blanks(outcome: &Outcome, number: usize) -> Vec<String> {
     let Some(statement) = outcome.procedure.statements.get(number) else { return Vec::new() };
-    let Some(record) = outcome.evaluation.records.get(&number) else { return Vec::new() };
+    let Some(record) = outcome.evaluation_of(number).records.get(&number) else { return Vec::new() };
     let verb = statement.operation.form.verb();
     let mut found = Vec::new();
     if verb == "discard" {

@@ -116,7 +116,9 @@ pub fn items<'a>(outcome: &'a Outcome, sources: &Sources) -> Vec<Item<'a>> {
             measured,
         });
     }
-    for ((statement, slot), dispensed) in &evaluation.materials {
+    let helpers = outcome.helped.iter().flat_map(|helped| &helped.materials);
+    let helpers = helpers.filter(|((statement, _), _)| !std::ptr::eq(outcome.evaluation_of(*statement), evaluation));
+    for ((statement, slot), dispensed) in evaluation.materials.iter().chain(helpers) {
         let arg = procedure.statements.get(*statement).and_then(|found| found.args.get(slot));
         let Some(Arg::Material(material)) = arg else { continue };
         let (measured, ends) = measured(material, dispensed, ROUGH);
@@ -133,6 +135,11 @@ pub fn items<'a>(outcome: &'a Outcome, sources: &Sources) -> Vec<Item<'a>> {
         });
     }
     items
+}
+
+/// When a statement is done, where it is done only if needed.
+pub fn only_if(outcome: &Outcome, statement: Option<usize>) -> Option<&str> {
+    outcome.procedure.statements.get(statement?)?.only_if.as_deref()
 }
 
 /// Moles of the basis as it is measured out.
@@ -315,11 +322,12 @@ pub fn met(outcome: &Outcome) -> Vec<Met> {
         }
     };
     for (number, _) in outcome.procedure.statements.iter().enumerate() {
-        let Some(record) = outcome.evaluation.records.get(&number) else { continue };
+        let evaluation = outcome.evaluation_of(number);
+        let Some(record) = evaluation.records.get(&number) else { continue };
         for (_, input) in &record.inputs {
             portion(input, &mut note);
         }
-        for ((statement, _), dispensed) in &outcome.evaluation.materials {
+        for ((statement, _), dispensed) in &evaluation.materials {
             if *statement == number {
                 portion(&dispensed.portion, &mut note);
             }
@@ -353,7 +361,7 @@ pub fn sources(outcome: &Outcome, texts: &Sources) -> BTreeMap<String, BTreeSet<
             found.entry(source.to_owned()).or_default().insert(what);
         }
     };
-    for (_, line) in outcome.evaluation.ledger.iter() {
+    for (_, line) in std::iter::once(&outcome.evaluation).chain(&outcome.helped).flat_map(|evaluation| evaluation.ledger.iter()) {
         if let (Rule::Datum, Some(source)) = (line.rule, &line.source) {
             match source.split_once(" with CIAAW") {
                 // One source with the formulas in the list reads better than a source for each.

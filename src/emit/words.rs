@@ -31,6 +31,12 @@ pub fn capital(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// The first letter in lower case.
+pub fn uncapital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
 /// A full stop at the end, where there is none.
 pub fn stop(text: &str) -> String {
     let text = text.trim();

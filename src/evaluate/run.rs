@@ -1,6 +1,6 @@
 //! The evaluation itself: works through the graph in its order.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::context::{self, Context};
 use super::{Evaluation, Record, amounts, place};
@@ -13,9 +13,15 @@ use crate::matter::portion::Masses;
 use crate::operations;
 use crate::resolve::definitions::Definitions;
 
-/// Evaluates the procedure at one scale.
+/// Evaluates the procedure at one scale, without what is done only if needed.
 #[must_use]
 pub fn evaluate(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale: f64) -> Evaluation {
+    evaluate_with(procedure, defs, graph, scale, &BTreeSet::new())
+}
+
+/// The same with those statements that are done only if needed whose numbers are in `helpers`.
+#[must_use]
+pub fn evaluate_with(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale: f64, helpers: &BTreeSet<usize>) -> Evaluation {
     let mut ledger = Ledger::default();
     let scale_num = ledger.scale(scale);
     let mut evaluation = Evaluation {
@@ -40,7 +46,12 @@ pub fn evaluate(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale:
     for work in &graph.order {
         match work {
             Work::Take(number) => take(&mut evaluation, procedure, defs, *number),
-            Work::Statement(number) => statement(&mut evaluation, procedure, defs, *number),
+            Work::Statement(number) => {
+                let left_out = procedure.statements.get(*number).is_some_and(|statement| statement.only_if.is_some());
+                if !left_out || helpers.contains(number) {
+                    statement(&mut evaluation, procedure, defs, *number);
+                }
+            }
         }
         evaluation.stopped |= evaluation.findings.iter().any(Diagnostic::is_error);
         if evaluation.stopped {

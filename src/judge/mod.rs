@@ -59,6 +59,19 @@ pub fn judge_written(case: &Case<'_>) -> Vec<Diagnostic> {
     findings
 }
 
+/// Adds what is found of a way in which something is done that is done only if needed, as far as it was
+/// not found without it.
+pub fn only_if(procedure: &Procedure, way: &BTreeSet<usize>, found: impl Iterator<Item = Diagnostic>, findings: &mut Vec<Diagnostic>) {
+    let when: Vec<&str> = way.iter().filter_map(|number| procedure.statements.get(*number)?.only_if.as_deref()).collect();
+    let when = when.join("” and “");
+    for mut finding in found {
+        if !findings.iter().any(|known| known.code == finding.code && known.span == finding.span) {
+            finding.message = format!("if “{when}”: {}", finding.message);
+            findings.push(finding);
+        }
+    }
+}
+
 /// All findings, and the vessels that were chosen.
 #[must_use]
 pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {

@@ -1,7 +1,7 @@
 //! Names become portions, and each portion is used exactly once: it goes into the next operation,
 //! is divided, kept or discarded. Using one twice, or never, is found here, before any number.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 use crate::diagnostics::{Code, Diagnostic, suggest};
@@ -10,9 +10,9 @@ use crate::resolve::allow::Allow;
 use crate::resolve::amount::Amount;
 use crate::resolve::cursor::Name;
 use crate::resolve::definitions::{Apparatus, Definitions, Operation, Reaction, Solution, Sub};
-use crate::resolve::form::{Mode, Sort};
+use crate::resolve::form::{Mode, Slot, Sort};
 use crate::resolve::matcher::{RawArg, RawMaterial};
-use crate::resolve::procedure::{Draft, Step, Taint};
+use crate::resolve::procedure::{Draft, DraftStatement, Step, Taint};
 use crate::resolve::quantity::Figure;
 use crate::resolve::reaction::unknown_substance;
 use crate::source::Span;
@@ -136,6 +136,8 @@ pub struct Statement {
     pub outcomes: Vec<Outcome>,
     /// The new name of the portion that it changes.
     pub renamed: Option<BindingId>,
+    /// When it is done, where it is done only if needed.
+    pub only_if: Option<Rc<str>>,
     /// The whole statement.
     pub span: Span,
     /// The step it stands in.
@@ -187,6 +189,22 @@ pub struct Procedure {
 }
 
 impl Procedure {
+    /// The ways in which the work can go: without anything that is done only if needed, with each of
+    /// those by itself, and last with all of them. Each way is the statements that it adds.
+    #[must_use]
+    pub fn ways(&self) -> Vec<BTreeSet<usize>> {
+        let helpers = self.statements.iter().enumerate().filter(|(_, statement)| statement.only_if.is_some()).map(|(number, _)| number);
+        let helpers: BTreeSet<usize> = helpers.collect();
+        let mut ways = vec![BTreeSet::new()];
+        if helpers.len() > 1 {
+            ways.extend(helpers.iter().map(|number| BTreeSet::from([*number])));
+        }
+        if !helpers.is_empty() {
+            ways.push(helpers);
+        }
+        ways
+    }
+
     /// The binding of that identity.
     ///
     /// # Panics
@@ -219,7 +237,7 @@ struct Binder<'a> {
     /// What each name stands for now.
     current: BTreeMap<String, BindingId>,
     /// Names that were reported as standing for nothing: once is enough.
-    unknown: std::collections::BTreeSet<String>,
+    unknown: BTreeSet<String>,
     /// Whether a reaction was run under a name that none has.
     unknown_reaction: bool,
     good: bool,
@@ -237,7 +255,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         taint: &taint,
         bindings: Vec::new(),
         current: BTreeMap::new(),
-        unknown: std::collections::BTreeSet::new(),
+        unknown: BTreeSet::new(),
         unknown_reaction: false,
         good: true,
     };
@@ -331,11 +349,13 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
             }
         }
         binder.good &= whole;
+        binder.may_be_left_out(statement);
         statements.push(Statement {
             operation: Rc::clone(&statement.operation),
             args,
             outcomes,
             renamed,
+            only_if: statement.only_if.clone(),
             span: statement.span,
             step: statement.step,
         });
@@ -398,6 +418,35 @@ impl Binder<'_> {
     fn report(&mut self, finding: Diagnostic) {
         self.good = false;
         self.findings.push(finding);
+    }
+
+    /// What is done only if needed leaves every portion there is under its name, done or not.
+    fn may_be_left_out(&mut self, statement: &DraftStatement) {
+        if statement.only_if.is_none() {
+            return;
+        }
+        let takes = |(slot, _): &(&Slot, _)| {
+            let named = match statement.matched.args.get(&slot.name) {
+                Some(RawArg::Names(_)) => true,
+                Some(RawArg::Material(material)) => material.amount.is_none(),
+                _ => false,
+            };
+            slot.mode == Mode::Takes && named
+        };
+        let uses_up = statement.operation.form.slots().iter().any(takes);
+        if uses_up || !statement.matched.roles.is_empty() || !statement.matched.results.is_empty() {
+            let why = if uses_up { "uses up a portion" } else { "makes a portion" };
+            self.report(
+                Diagnostic::new(
+                    Code::OnlyIf,
+                    statement.span,
+                    format!("this may be left out, and it {why}: what becomes of that without it?"),
+                )
+                .help(
+                    "what is done only if needed changes one portion with a material from the shelf: `if \"…\" add brine, 20 mL to crude`",
+                ),
+            );
+        }
     }
 
     fn bind(&mut self, name: &Name, origin: Origin) -> BindingId {

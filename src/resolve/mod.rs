@@ -103,6 +103,12 @@ fn load(
     files.push(tree);
     for (path, span) in uses {
         let next = loader.locate(&path, Some(located));
+        if next == located {
+            findings.push(
+                Diagnostic::new(Code::Duplicate, span, "this file uses itself, and it is read already")
+                    .help("take the line out, or name another file"),
+            );
+        }
         load(&next, Some(span), loader, sources, findings, files, inputs, depth + 1);
     }
 }

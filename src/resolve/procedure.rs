@@ -78,6 +78,8 @@ pub struct DraftStatement {
     pub operation: Rc<Operation>,
     /// What fills its form.
     pub matched: Matched,
+    /// When it is done, where it is done only if needed.
+    pub only_if: Option<Rc<str>>,
     /// The whole statement.
     pub span: Span,
     /// The step it stands in.
@@ -360,7 +362,8 @@ impl Reader<'_> {
                 (Some("atmosphere"), Some(_)) => self.atmosphere(line, step),
                 _ => self.findings.push(about::misplaced(line)),
             },
-            Some(verb) => self.statement(line, verb, step),
+            Some("if") if !self.defs.operations.contains_key("if") => self.only_if(line, step),
+            Some(verb) => self.statement(line, verb, None, step),
             None => {
                 let at = line.tokens.first().map_or(line.span, |token| token.span);
                 self.findings.push(Diagnostic::new(
@@ -370,6 +373,21 @@ impl Reader<'_> {
                 ));
                 self.draft.taint.line(line);
             }
+        }
+    }
+
+    /// `if "the layers do not part" add brine, 20 mL to crude`
+    fn only_if(&mut self, line: &Line, step: Option<usize>) {
+        const FORM: &str = "if \"the layers do not part\" add brine, 20 mL to crude";
+        let mut cursor = Cursor::new(line.tokens.get(1..).unwrap_or(&[]), line.span.after());
+        let Some(Tok::Text(when)) = cursor.peek() else {
+            return self.failed(&cursor.failure("a text in quotation marks", false), FORM, line);
+        };
+        cursor.advance();
+        let rest = Line { tokens: line.tokens.get(2..).unwrap_or(&[]).to_vec(), comments: Vec::new(), ..*line };
+        match rest.first_word() {
+            Some(verb) => self.statement(&rest, verb, Some(Rc::from(when.as_str())), step),
+            None => self.failed(&cursor.failure("an operation", false), FORM, line),
         }
     }
 
@@ -468,7 +486,7 @@ impl Reader<'_> {
         self.findings.push(finding);
     }
 
-    fn statement(&mut self, line: &Line, verb: &str, step: Option<usize>) {
+    fn statement(&mut self, line: &Line, verb: &str, only_if: Option<Rc<str>>, step: Option<usize>) {
         let at = line.tokens.first().map_or(line.span, |token| token.span);
         if self.defs.broken_verbs.contains(verb) {
             self.draft.taint.line(line);
@@ -497,7 +515,7 @@ impl Reader<'_> {
                 Ok(matched) => {
                     self.findings.extend(matched.findings.iter().cloned());
                     let number = self.draft.statements.len();
-                    self.draft.statements.push(DraftStatement { operation: Rc::clone(operation), matched, span: line.span, step });
+                    self.draft.statements.push(DraftStatement { operation: Rc::clone(operation), matched, only_if, span: line.span, step });
                     self.entry(step, Entry::Statement(number));
                     return;
                 }
