@@ -130,6 +130,8 @@ codes! {
     NotDried = "order::not_dried", Warning, "a washed liquid distilled without drying", "order-not_dried";
     AgentLeftIn = "order::agent_left_in", Warning, "a drying agent heated in the liquid", "order-agent_left_in";
     AcidDistilled = "order::acid_distilled", Warning, "strong acid still present at a distillation", "order-acid_distilled";
+    IntoHot = "order::into_hot", Warning, "something added to what is too hot for it", "order-into_hot";
+    WouldBoil = "temperature::would_boil", Warning, "heat that would make it boil or nearly", "temperature-would_boil";
     WaterIntoAcid = "order::water_into_acid", Warning, "water added to strong acid", "order-water_into_acid";
     Mislabelled = "waste::mislabelled", Error, "a waste label that does not fit the contents", "waste-mislabelled";
     WasteTogether = "waste::together", Error, "two things in one waste that do not go together", "waste-together";

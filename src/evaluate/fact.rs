@@ -172,8 +172,29 @@ pub enum Fact {
         watery: bool,
         /// Mass fraction of strong acid in strong acid and water before.
         acid_strength: f64,
-        /// Adiabatic rise, K.
+        /// What it was added to.
+        into: String,
+        /// Adiabatic rise by heat of dilution, at its worst moment, K.
         rise: f64,
+        /// Temperature of what it was added to, K.
+        hot: f64,
+        /// Temperature at which the added liquid boils, K.
+        boils: Option<f64>,
+        /// Whether a base was added to an acid.
+        base: bool,
+    },
+    /// What heat of dilution and reaction come to when things are brought together.
+    Warmed {
+        /// Statement.
+        statement: usize,
+        /// Where.
+        span: Span,
+        /// Temperature before, K.
+        start: f64,
+        /// Rise, uncooled and all at once, K.
+        rise: f64,
+        /// Temperature at which the whole boils, K.
+        boiling: Option<f64>,
     },
     /// A result without a name.
     Unnamed {

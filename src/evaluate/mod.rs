@@ -73,6 +73,10 @@ pub struct Record {
     pub duration: Option<f64>,
     /// The temperature it is held at or reaches, K.
     pub temperature: Option<f64>,
+    /// Heat that reactions set free (negative: took up), J.
+    pub heat: f64,
+    /// Rise by heat of dilution at its worst moment, K.
+    pub dilution: f64,
     /// Models used.
     pub models: BTreeSet<&'static str>,
     /// What to expect, in sentences.

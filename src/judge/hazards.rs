@@ -4,11 +4,26 @@ use super::Case;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
 use crate::kinds::{Kind, show};
+use crate::matter::linear::Arg;
 
 /// The rise at which water into strong acid is a finding, K. Our own figure.
 const RISE: f64 = 15.0;
 /// Mass fraction of acid in acid and water above which the order matters. Our own figure.
 const STRONG: f64 = 0.3;
+
+/// Temperature above which base is not poured into acid, K. Our own figure, 45 °C.
+const HOT_ACID: f64 = 318.15;
+/// The rise at which slow addition is asked for whatever the boiling point, K. Our own figure.
+const STEEP: f64 = 60.0;
+
+/// Whether a statement gives its addition time, portions or cooling.
+fn gentle(case: &Case<'_>, number: usize) -> bool {
+    case.procedure.statements.get(number).is_some_and(|statement| {
+        let cooled = matches!(statement.args.get("manner"), Some(Arg::Word(word, _)) if word == "cooling");
+        let portions = statement.operation.form.verb() == "neutralise";
+        cooled || portions || ["time", "portions", "ceiling", "band"].iter().any(|slot| statement.args.contains_key(*slot))
+    })
+}
 
 /// Judges heating, mixing and distilling.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
@@ -47,7 +62,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     .help(format!("let it stand in the hood first, away from flames: `dry {name} in air for 24 h`")),
                 );
             }
-            Fact::Mixed { span, added, watery: true, acid_strength, rise } if *acid_strength > STRONG && *rise > RISE => {
+            Fact::Mixed { span, added, watery: true, acid_strength, rise, .. } if *acid_strength > STRONG && *rise > RISE => {
                 findings.push(
                     Diagnostic::new(
                         Code::WaterIntoAcid,
@@ -57,6 +72,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     .help("turn it round: pour the acid slowly into the water, with stirring and cooling"),
                 );
             }
+
             Fact::Bath { span, bath, top } if bath < top => {
                 findings.push(
                     Diagnostic::new(
@@ -83,6 +99,37 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                         ),
                     )
                     .help(format!("use {} of water, or write `enough`", show(*needed, Kind::Mass, 3))),
+                );
+            }
+            // What boils in the pot that it is poured into, and what foams there.
+            Fact::Mixed { span, added, into, hot, boils, base, .. }
+                if boils.is_some_and(|boils| boils < *hot) || *base && *hot > HOT_ACID =>
+            {
+                let why = match boils.filter(|boils| boils < hot) {
+                    Some(boils) => format!("it boils at {} and would come back out as vapour", celsius(boils)),
+                    None => "base in hot acid boils and foams where it goes in".to_owned(),
+                };
+                findings.push(
+                    Diagnostic::new(Code::IntoHot, *span, format!("`{added}` is added to `{into}`, which is at {}: {why}", celsius(*hot)))
+                        .help(format!("cool first: `cool {into} to 25 degC`")),
+                );
+            }
+            Fact::Warmed { statement, span, start, rise, boiling } if !gentle(case, *statement) => {
+                let boils = boiling.filter(|boiling| start + rise >= *boiling && *rise > RISE);
+                if boils.is_none() && *rise < STEEP || findings.iter().any(|known| known.code == Code::WaterIntoAcid && known.span == *span)
+                {
+                    continue;
+                }
+                let message = match boils {
+                    Some(boils) => {
+                        format!("the heat that comes free would take it from {} past {}, where it boils", celsius(*start), celsius(boils))
+                    }
+                    None => format!("the heat that comes free would take it from {} to about {}", celsius(*start), celsius(start + rise)),
+                };
+                findings.push(
+                    Diagnostic::new(Code::WouldBoil, *span, message).help(
+                        "add the one to the other slowly and cool: `add X to Y over 20 min, with cooling`, or `keeping below 30 degC`",
+                    ),
                 );
             }
             Fact::NothingBoils { span, range, nearest } => {

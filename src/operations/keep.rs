@@ -61,8 +61,8 @@ pub fn keep(context: &mut Context<'_>, portion: &mut Portion) -> Done {
     Ok(())
 }
 
-/// What a rise without cooling would come to, where that is more than is to be kept.
-pub fn would_reach(context: &mut Context<'_>, start: f64, rise: f64) {
+/// Says what a rise without cooling would come to, where that is more than is to be kept; whether it did.
+pub fn would_reach(context: &mut Context<'_>, start: f64, rise: f64) -> bool {
     let limit = context.figure("ceiling").map(|ceiling| ceiling.low).or_else(|| context.figure("band").map(|band| band.top()));
     if let Some(limit) = limit
         && rise > APART
@@ -73,7 +73,9 @@ pub fn would_reach(context: &mut Context<'_>, start: f64, rise: f64) {
             show(start + rise, Kind::Temperature, 2),
             show(limit, Kind::Temperature, 2)
         ));
+        return true;
     }
+    false
 }
 
 /// How much each of the stated portions is.

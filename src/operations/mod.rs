@@ -10,6 +10,7 @@ pub mod mix;
 pub mod part;
 pub mod react;
 pub mod solids;
+pub mod warmth;
 
 use std::sync::OnceLock;
 

@@ -1,6 +1,6 @@
 //! Parting of layers, with or without a liquid shaken in before.
 
-use super::{mix, react};
+use super::{react, warmth};
 use crate::evaluate::amounts::unknown_volume;
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
@@ -53,12 +53,16 @@ pub fn part(context: &mut Context<'_>) -> Done {
         if let (Some(liquid), Some(share)) = (&liquid, shares.get(round as usize)) {
             if round == 0 {
                 let pot = crate::evaluate::context::Taken { portion: going.clone(), ..mixture_in.clone() };
-                mix::note_heat(context, &pot, liquid);
+                warmth::poured(context, &pot, liquid);
             }
             let acid = super::acid_excess(context.defs, &going);
             let base = super::acid_excess(context.defs, share).min(0.0).abs();
             all.join(share, &mut context.eval.ledger, context.defs, &mixture_in.name);
+            let start = all.temperature;
             react::contact(context, &mut all)?;
+            if round == 0 {
+                warmth::sum_up(context, start, &all);
+            }
             if base > 0.0 && acid > 1e-5 && round + 1 == times {
                 let left = super::acid_excess(context.defs, &all).max(0.0);
                 let fact = Fact::BaseWash { span: context.span(), acid_left: left, acid, base };

@@ -132,6 +132,7 @@ fn hydrate_of(context: &Context<'_>, sub: Sub) -> Option<Sub> {
 
 /// Says what temperature a heat would bring the portion to, uncooled.
 fn warm(context: &mut Context<'_>, portion: &Portion, heat: f64, name: &str) {
+    context.record().heat += heat;
     let capacity = heat_capacity(context, portion);
     if capacity <= 0.0 || heat <= 0.0 {
         return;

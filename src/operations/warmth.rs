@@ -1,0 +1,109 @@
+//! Heat of dilution and of reaction when things are brought together, and the temperature that it
+//! would come to if nothing cooled it.
+
+use super::{keep, react};
+use crate::chemistry::heat;
+use crate::evaluate::context::Taken;
+use crate::evaluate::{Context, Fact};
+use crate::kinds::{Kind, show};
+use crate::matter::mixture;
+use crate::matter::portion::Portion;
+use crate::resolve::definitions::{Definitions, Sub};
+
+/// Rise from which the sheet says what temperature it would come to, K. Our own figure.
+const SAID: f64 = 3.0;
+
+/// Rise from which it says to cool, K. Our own figure.
+const COOLED: f64 = 15.0;
+
+/// Points at which an addition is looked at. Our own figure; the rise has one smooth maximum.
+const MOMENTS: u32 = 40;
+
+/// J set free in all when `n` mol of a substance came into `n_water` mol of water; `None` where no
+/// heats are known.
+fn integral(defs: &Definitions, sub: Sub, n: f64, n_water: f64) -> Option<f64> {
+    if n <= 0.0 {
+        return Some(0.0);
+    }
+    (defs.substance(sub).name == "sulfuric_acid").then(|| n * heat::sulfuric_dilution(n_water / n))
+}
+
+/// Heats of dilution stored in portions of which `parts` are the shares, J.
+fn stored(context: &Context<'_>, parts: &[(&Portion, f64)]) -> f64 {
+    let defs = context.defs;
+    let Some(water) = defs.find("water") else { return 0.0 };
+    let moles = |sub: Sub| parts.iter().map(|(portion, share)| share * portion.moles(sub, defs)).sum::<f64>();
+    let n_water = moles(water);
+    let subs: std::collections::BTreeSet<Sub> = parts.iter().flat_map(|(portion, _)| portion.contents.keys().copied()).collect();
+    subs.into_iter().filter(|sub| *sub != water).filter_map(|sub| integral(defs, sub, moles(sub), n_water)).sum()
+}
+
+/// Whether most of a portion is water.
+fn watery(context: &Context<'_>, portion: &Portion) -> bool {
+    context.defs.find("water").is_some_and(|water| portion.of(water) > 0.5 * portion.mass())
+}
+
+/// Notes the heat of dilution of one thing poured into another, at its worst moment.
+pub fn poured(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
+    let (before, own) = (stored(context, &[(&pot.portion, 1.0)]), stored(context, &[(&added.portion, 1.0)]));
+    let capacities = (react::heat_capacity(context, &pot.portion), react::heat_capacity(context, &added.portion));
+    let mut rise: f64 = 0.0;
+    // The first of the water meets strong acid, however much follows: the worst moment counts.
+    for moment in 1..=MOMENTS {
+        let share = f64::from(moment) / f64::from(MOMENTS);
+        let released = stored(context, &[(&pot.portion, 1.0), (&added.portion, share)]) - before - share * own;
+        rise = rise.max(heat::adiabatic_rise(released.max(0.0), (capacities.0 + share * capacities.1).max(1e-9)));
+    }
+    context.record().dilution = rise;
+    let defs = context.defs;
+    let acid: f64 = pot.portion.contents.iter().filter(|(sub, _)| defs.substance(**sub).is_strong_acid()).map(|(_, mass)| mass.si).sum();
+    let water = defs.find("water").map_or(0.0, |water| pot.portion.of(water));
+    let hot = pot.portion.temperature;
+    let boils = mixture::boiling(&added.portion.liquid(defs.find("water")), defs);
+    let base = super::acid_excess(defs, &added.portion) < -1e-4 && super::acid_excess(defs, &pot.portion) > 1e-4;
+    let fact = Fact::Mixed {
+        span: context.span(),
+        added: added.name.clone(),
+        into: pot.name.clone(),
+        watery: watery(context, &added.portion),
+        acid_strength: if acid > 0.02 * pot.portion.mass() { acid / (acid + water).max(1e-30) } else { 0.0 },
+        rise,
+        hot,
+        boils,
+        base,
+    };
+    context.eval.facts.push(fact);
+}
+
+/// Notes the heat of dilution of portions put together at once.
+pub fn joined(context: &mut Context<'_>, parts: &[Taken]) {
+    let all: Vec<(&Portion, f64)> = parts.iter().map(|part| (&part.portion, 1.0)).collect();
+    let apart: f64 = all.iter().map(|part| stored(context, &[*part])).sum();
+    let capacity: f64 = all.iter().map(|(portion, _)| react::heat_capacity(context, portion)).sum();
+    let rise = heat::adiabatic_rise((stored(context, &all) - apart).max(0.0), capacity.max(1e-9));
+    context.record().dilution = rise;
+}
+
+/// After what reacts has reacted: says what temperature the whole would come to from `start`, and
+/// notes it.
+pub fn sum_up(context: &mut Context<'_>, start: f64, whole: &Portion) {
+    let capacity = react::heat_capacity(context, whole);
+    let (dilution, heat) = (context.record().dilution, context.record().heat);
+    let rise = dilution + if capacity > 0.0 { heat / capacity } else { 0.0 };
+    let boiling = mixture::boiling(&whole.liquid(context.defs.find("water")), context.defs);
+    if rise > SAID && !keep::would_reach(context, start, rise) {
+        let cool = if rise > COOLED { ": cool it in ice" } else { "" };
+        // Above its boiling point it would not come, but boil.
+        let (from, to) = (show(start, Kind::Temperature, 2), show(start + rise, Kind::Temperature, 2));
+        match boiling.filter(|boiling| start + rise > *boiling) {
+            Some(boiling) => {
+                let boiling = show(boiling, Kind::Temperature, 2);
+                context
+                    .expect(format!("All at once and uncooled it would boil, near {boiling}, with heat to spare{cool}, and add slowly."));
+            }
+            None => context.expect(format!("All at once and uncooled it would go from {from} to about {to}{cool}.")),
+        }
+    }
+    let fact = Fact::Warmed { statement: context.number, span: context.span(), start, rise, boiling };
+    context.eval.facts.push(fact);
+}
