@@ -4,7 +4,6 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
 
 use scruple::diagnostics::Code;
-use scruple::judge::layers::TOO_CLOSE;
 use scruple::library::INDEX;
 use scruple::load::Memory;
 use scruple::matter::mixture::{Assumed, Layers, ROOM, layers};
@@ -48,6 +47,9 @@ fn shaken(defs: &Definitions, organic: &[(&str, f64)], medium: &str, grams: f64)
     *masses.entry(defs.find("water").unwrap()).or_insert(0.0) += grams * (1.0 - fraction) / 1e3;
     layers(&masses, defs, &mut Assumed::new()).unwrap_or_else(|sub| panic!("density of {}", defs.substance(sub).name))
 }
+
+/// The library's rule `layer_gap`, kg/m³.
+const TOO_CLOSE: f64 = 20.0;
 
 /// Where the organic layer lies: `top`, `bottom` or `close`.
 fn lies(layers: &Layers) -> &'static str {

@@ -5,10 +5,6 @@ use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
 use crate::kinds::significant;
 
-/// Difference of density below which layers are too close to call, kg/m³. Our own figure; a
-/// difference of 0.02 g/mL parts slowly and can turn with temperature.
-pub const TOO_CLOSE: f64 = 20.0;
-
 /// Judges partings.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     for fact in &case.evaluation.facts {
@@ -23,7 +19,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
         }
         let g = |density: f64| significant(density / 1e3, 3);
         let of = main.map_or_else(String::new, |main| format!(" (mostly {})", case.defs.substance(main).display()));
-        if (organic - aqueous).abs() < TOO_CLOSE {
+        if case.rule("layer_gap").is_some_and(|gap| (organic - aqueous).abs() < gap.value()) {
             findings.push(
                 Diagnostic::new(
                     Code::TooClose,

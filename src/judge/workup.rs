@@ -8,6 +8,7 @@ use crate::matter::linear::{Arg, BindingId, Origin, Statement};
 use crate::matter::mixture::ROOM;
 use crate::matter::portion::Portion;
 use crate::resolve::definitions::{Sub, Substance};
+use crate::resolve::rule::Rule;
 
 /// Mass fraction of water above which a charge is wet. Our own figure; an ester shaken with water
 /// holds one to two hundredths.
@@ -22,9 +23,7 @@ const ACIDIC: f64 = 1e-3;
 const WARM: f64 = 323.15;
 /// Mass fraction of a hydrate-forming agent above which it counts as left in. Our own figure.
 const LEFT_IN: f64 = 0.01;
-/// Share of the product in a layer that is thrown away at which it is a finding. Our own figure.
-const LOST: f64 = 0.05;
-/// The same where the solubility or partition is only estimated, and so may be off by a factor of
+/// The least of the rule `wash_loss` where the solubility or partition is only estimated, and so may be off by a factor of
 /// three. Our own figure.
 const LOST_BY_ESTIMATE: f64 = 0.15;
 /// Share of the product in one waste at which it is a finding. Our own figure.
@@ -236,8 +235,9 @@ fn lost(
     findings: &mut Vec<Diagnostic>,
 ) {
     let Some(record) = case.evaluation.records.get(&number) else { return };
+    let Some(rule) = case.rule("wash_loss").map(Rule::value) else { return };
     for sub in sought {
-        let limit = if estimated(case.defs.substance(*sub)) { LOST_BY_ESTIMATE } else { LOST };
+        let limit = if estimated(case.defs.substance(*sub)) { LOST_BY_ESTIMATE.max(rule) } else { rule };
         let whole: f64 = record.outputs.iter().map(|(.., portion)| portion.of(*sub)).sum();
         for (_, id, portion) in &record.outputs {
             let Some(id) = id else { continue };
