@@ -35,7 +35,8 @@ procedure acetate "Isoamyl acetate, as a class sheet has it" {
         dry washed over magnesium_sulfate, not stated for not stated -> dried clear, spent used
         distil clear collecting 136..144 degC -> forerun first, cut product, residue bottoms
     }
-    discard acid_wash, base_wash as "aqueous"
+    discard acid_wash as "aqueous, acidic"
+    discard base_wash as "aqueous, mildly basic"
     discard used as "solids, flammable"
     discard first, bottoms as "flammable, halogen-free"
     keep product as isoamyl_acetate in bottle
