@@ -49,6 +49,12 @@ impl Compilation {
         self.outcome.as_ref().map(|outcome| emit::sheet::sheet(outcome, &self.findings, &self.sources))
     }
 
+    /// The sheet as a page that stands alone, in HTML.
+    #[must_use]
+    pub fn page(&self) -> Option<String> {
+        self.outcome.as_ref().map(|outcome| emit::page::page(outcome, &self.findings, &self.sources))
+    }
+
     /// The plan, in JSON.
     #[must_use]
     pub fn plan(&self) -> Option<String> {

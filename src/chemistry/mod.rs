@@ -16,6 +16,7 @@ pub mod geometry;
 pub mod hazard;
 pub mod heat;
 pub mod hydrate;
+pub mod label;
 pub mod solubility;
 pub mod solve;
 pub mod stoichiometry;

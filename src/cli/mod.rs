@@ -47,7 +47,7 @@ enum Command {
     /// leave no choice are mended in the files first.
     #[command(after_help = "Example: scruple check pear.scruple rum.scruple")]
     Check(check::Arguments),
-    /// Write the sheet of a procedure, in Markdown.
+    /// Write the sheet of a procedure, in Markdown or as a page.
     ///
     /// A procedure with errors gets no sheet. Warnings stand on the sheet as well as here.
     #[command(after_help = "Example: scruple sheet pear.scruple --size alcohol=60mL -o pear.md")]

@@ -1,6 +1,8 @@
-//! `scruple sheet`: the sheet of a procedure, in Markdown; and what it shares with `scruple plan`.
+//! `scruple sheet`: the sheet of a procedure, in Markdown or as a page; and what it shares with `scruple plan`.
 
-use clap::Args;
+use std::path::Path;
+
+use clap::{Args, ValueEnum};
 
 use super::disk::Disk;
 use super::out::{Ended, Out, Stream, counted, same_file};
@@ -17,6 +19,27 @@ pub struct Arguments {
     batch: Batch,
     #[command(flatten)]
     product: Product,
+    /// How to write the sheet; without it the ending of OUT decides, and `.html` is a page.
+    #[arg(long, value_name = "FORMAT", value_enum)]
+    format: Option<Format>,
+}
+
+/// How a sheet is written.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// As text.
+    Markdown,
+    /// As one page that stands alone, to be read on a screen and printed.
+    Html,
+}
+
+impl Format {
+    /// What a file's ending asks for.
+    fn of(file: &str) -> Self {
+        let ending = Path::new(file).extension().and_then(|ending| ending.to_str());
+        let page = ending.is_some_and(|ending| ending.eq_ignore_ascii_case("html") || ending.eq_ignore_ascii_case("htm"));
+        if page { Self::Html } else { Self::Markdown }
+    }
 }
 
 /// Which procedure, and how much of it.
@@ -52,7 +75,9 @@ impl Product {
 
 /// Findings go to standard error, the sheet to standard output or its file.
 pub fn run(arguments: &Arguments, disk: &Disk, out: &mut Out) -> Ended {
-    let make = Make { what: "sheet", from: Compilation::sheet };
+    let format = arguments.format.or_else(|| arguments.product.output().map(Format::of));
+    let from = if format == Some(Format::Html) { Compilation::page } else { Compilation::sheet };
+    let make = Make { what: "sheet", from };
     produce(&arguments.file, &arguments.batch, &arguments.product, &make, disk, out)
 }
 

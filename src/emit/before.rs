@@ -12,6 +12,9 @@ const GAS_CODES: &[&str] = &["H220", "H221", "H270", "H280", "H281", "H330", "H3
 /// Codes of liquids that burn.
 const BURNING: &[&str] = &["H224", "H225", "H226"];
 
+/// The heading of the section that speaks of hazards.
+pub const HEADING: &str = "Before you start";
+
 /// Below this mass fraction a liquid that burns does not make its mixture burn, and what a
 /// substance does as such says little. Our own figure.
 const DILUTE: f64 = 0.10;
@@ -36,7 +39,7 @@ pub fn section(outcome: &Outcome, out: &mut String) {
     let any = |wanted: &[&str]| {
         known.iter().any(|(_, codes)| codes.iter().flatten().any(|code| wanted.iter().any(|wanted| code.starts_with(wanted))))
     };
-    out.push_str("## Before you start\n\n");
+    out.push_str(&format!("## {HEADING}\n\n"));
     let mut protection = if any(&["H314", "H318"]) {
         "Wear tight-fitting goggles, a closed lab coat and gloves that stand up to what is handled; something here burns skin and eyes, so have running water and an eye wash in reach.".to_owned()
     } else {

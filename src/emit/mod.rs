@@ -1,7 +1,9 @@
-//! What leaves the compiler: the sheet in Markdown and the plan in JSON.
+//! What leaves the compiler: the sheet in Markdown or as a page, and the plan in JSON.
 
 mod before;
 pub mod measure;
+pub mod page;
+mod pictograms;
 pub mod plan;
 mod results;
 pub mod sheet;
