@@ -136,6 +136,7 @@ impl Writer<'_> {
                 }
                 self.begun = true;
             }
+            Tag::HtmlBlock => self.out.push_str("<p>"),
             Tag::BlockQuote(_) => {
                 self.quotations += 1;
                 self.out.push_str("<blockquote>\n");
@@ -180,7 +181,7 @@ impl Writer<'_> {
                     self.out.push_str(std::mem::take(&mut self.hazards));
                 }
             }
-            TagEnd::Paragraph => self.out.push_str("</p>\n"),
+            TagEnd::Paragraph | TagEnd::HtmlBlock => self.out.push_str("</p>\n"),
             TagEnd::BlockQuote(_) => {
                 self.quotations = self.quotations.saturating_sub(1);
                 self.out.push_str("</blockquote>\n");
@@ -294,10 +295,10 @@ mod tests {
 
     #[test]
     fn markup_of_the_text_is_text() {
-        let made = body("<script>alert(1)</script> <b onclick=\"x\">b</b>\n\n<div>\n\n[a](javascript:b) ![c](http://d)\n", "");
+        let made = body("a <script>alert(1)</script> <b onclick=\"x\">b</b>\n\n<div>\n\n[a](javascript:b) ![c](http://d)\n", "");
         assert_eq!(
             made,
-            "<p>&lt;script&gt;alert(1)&lt;/script&gt; &lt;b onclick=&quot;x&quot;&gt;b&lt;/b&gt;</p>\n&lt;div&gt;\n<p>a c</p>\n"
+            "<p>a &lt;script&gt;alert(1)&lt;/script&gt; &lt;b onclick=&quot;x&quot;&gt;b&lt;/b&gt;</p>\n<p>&lt;div&gt;\n</p>\n<p>a c</p>\n"
         );
     }
 
