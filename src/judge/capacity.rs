@@ -46,6 +46,8 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                                 "take the water off in a trap instead, `parting water`, or make the acid the lesser part and let it react first"
                             } else if reactive {
                                 "dry over magnesium_sulfate or sodium_sulfate first, filter, and keep the hydride for a liquid that is nearly dry"
+                            } else if substance.agent.as_ref().and_then(|agent| agent.bonds.as_ref()).is_some_and(|bonds| other.is(&bonds.value.1)) {
+                                "choose another agent: magnesium_sulfate or sodium_sulfate suit most liquids; if it is meant to be bound, say so with `binding`"
                             } else {
                                 "choose another agent: magnesium_sulfate or sodium_sulfate suit most liquids"
                             })

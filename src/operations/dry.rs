@@ -1,5 +1,6 @@
 //! Drying: over an agent, in air; and giving an agent its capacity back.
 
+use super::binding;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
@@ -32,6 +33,7 @@ pub fn bind(context: &mut Context<'_>) -> Done {
                 .help("declare its capacity, or the waters it binds, with a source"),
         ));
     };
+    let meant = binding::meant(context, sub, &properties)?;
     let wet = liquid.portion.of(water);
     let volume = context.volume(&liquid.portion, &liquid.name, liquid.span)?;
     let sized = agent.enough.is_some();
@@ -48,6 +50,9 @@ pub fn bind(context: &mut Context<'_>) -> Done {
         );
         let mut mass =
             context.eval.ledger.over(format!("mass of {} that holds the water", agent.name), Kind::Mass, water_num, capacity_num);
+        if let Some(more) = meant.and_then(|meant| meant.agent_for(context, &liquid.portion, &agent.name)) {
+            mass = context.eval.ledger.sum(format!("mass of {} in all", agent.name), Kind::Mass, &[mass, more]);
+        }
         if let Some(floor) = &properties.floor
             && floor.value * volume > mass.si
         {
@@ -72,7 +77,7 @@ pub fn bind(context: &mut Context<'_>) -> Done {
         .portion
         .contents
         .iter()
-        .filter(|(sub, mass)| **sub != water && mass.si > 0.01 * liquid.portion.mass())
+        .filter(|(sub, mass)| **sub != water && meant.is_none_or(|meant| meant.sub != **sub) && mass.si > 0.01 * liquid.portion.mass())
         .filter_map(|(sub, _)| {
             let other = context.defs.substance(*sub);
             properties.refuses.iter().find(|class| other.is(&class.value)).map(|class| (class.value.clone(), *sub))
@@ -102,6 +107,7 @@ pub fn bind(context: &mut Context<'_>) -> Done {
     context.record().duration = context.figure("time").map(|time| time.middle());
     // Too little agent is a finding of its own; what follows is worked out as if it were mended.
     let bound = wet;
+    let taken_up = meant.map(|meant| (meant.sub, meant.bound(context, &liquid.portion, &agent, sub, capacity.value, wet)));
     let retained = properties.retains.as_ref().map_or(0.0, |retains| retains.value * agent_mass);
     let clings = if volume > 0.0 { (retained / volume).min(0.5) } else { 0.0 };
     let mut dried = Portion { temperature: liquid.portion.temperature, ..Portion::default() };
@@ -109,11 +115,12 @@ pub fn bind(context: &mut Context<'_>) -> Done {
     spent.bound_water += bound;
     for (each, mass) in &liquid.portion.contents {
         let name = context.defs.substance(*each).display();
-        let free = if *each == water { mass.si - bound } else { mass.si };
+        let held = taken_up.filter(|(own, _)| own == each).map_or(0.0, |(_, held)| held);
+        let free = if *each == water { mass.si - bound } else { mass.si - held };
         // Salts from drops of a water layer have nothing left to dissolve in: they stay with the agent.
         let salt =
             context.defs.substance(*each).is_ionic() && context.defs.substance(*each).is_solid(crate::matter::mixture::ROOM) == Some(true);
-        let to_agent = if salt { mass.si } else { free * clings + if *each == water { bound } else { 0.0 } };
+        let to_agent = if salt { mass.si } else { free * clings + if *each == water { bound } else { held } };
         let taken = context.eval.ledger.model(models::DRYING, format!("{name} with the spent agent"), Kind::Mass, to_agent, &[*mass]);
         let left = context.eval.ledger.minus(format!("{name} in the dried liquid"), Kind::Mass, *mass, taken);
         if left.si > 1e-12 * mass.si {

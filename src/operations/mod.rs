@@ -1,6 +1,7 @@
 //! The physical effects behind operations: few, orthogonal, each with a form of its own, so that an
 //! `effect` line is checked by the same matcher as a statement.
 
+pub mod binding;
 pub mod distil;
 pub mod dry;
 pub mod ends;
@@ -51,7 +52,10 @@ const EFFECTS: &[(&str, Effect)] = &[
          [below <ceiling: temperature>] [within <band: temperature>] [keeping <first: washed | either>] -> upper, lower",
         part::part,
     ),
-    ("bind <liquid: takes liquid> over <agent: takes material> [for <time: duration>] -> dried, spent", dry::bind),
+    (
+        "bind <liquid: takes liquid> over <agent: takes material> [for <time: duration>] [binding <bound: substance>] -> dried, spent",
+        dry::bind,
+    ),
     ("air <what: changes matter> for <time: duration>", dry::air),
     ("regenerate <bed: changes agent> at <temperature: temperature> for <time: duration>", dry::regenerate),
     ("strain <mixture: takes mixture> -> cake, filtrate", solids::strain),

@@ -45,7 +45,8 @@ const SUBSTANCE_FIELDS: &[&str] = &[
     "crystal_water",
     "grade",
 ];
-const AGENT_FIELDS: &[&str] = &["binds", "capacity", "floor", "retains", "bulk", "bead", "refuses", "regenerates", "effective_below"];
+const AGENT_FIELDS: &[&str] =
+    &["binds", "capacity", "floor", "retains", "bulk", "bead", "bonds", "refuses", "regenerates", "effective_below"];
 
 /// Fields that may stand more than once: a value at each temperature, for each solvent, from each source.
 const REPEATED: &[&str] = &["density", "solubility", "exposure", "also", "class", "grade", "refuses"];
@@ -355,6 +356,12 @@ fn agent_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Opt
         "effective_below" => {
             let figure = field.figure(&[Kind::Temperature])?;
             agent.effective_below = Some(sourced(field, figure.low));
+        }
+        "bonds" => {
+            let moles = field.number()?;
+            field.comma();
+            let class = field.name_or_text()?;
+            agent.bonds = Some(sourced(field, (moles, class)));
         }
         "refuses" => {
             for class in field.list()? {

@@ -50,6 +50,8 @@ pub struct Agent {
     pub bulk: Option<Sourced<f64>>,
     /// kg per m³ of a bead.
     pub bead: Option<Sourced<f64>>,
+    /// Moles of a class of substance that a mole of it binds.
+    pub bonds: Option<Sourced<(f64, String)>>,
     /// Classes of substance, or `free_water`, that destroy it or that it binds.
     pub refuses: Vec<Sourced<String>>,
     /// Temperature above which it binds nothing, K.
