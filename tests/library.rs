@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use scruple::chemistry::label;
 use scruple::diagnostics::Diagnostic;
 use scruple::diagnostics::render::{Look, render};
 use scruple::library::{ENTRIES, INDEX, entries};
@@ -110,6 +111,20 @@ fn every_solvent_is_a_substance() {
         }
     }
     assert!(asked > 20, "only {asked} were looked at");
+}
+
+/// The pictograms that a substance declares are those that its hazard statements bring.
+#[test]
+fn pictograms_follow_from_the_statements() {
+    let (resolved, ..) = resolved(&naming(&words()));
+    let mut asked = 0;
+    for substance in &resolved.defs.substances {
+        let (Some(hazards), Some(declared)) = (&substance.hazards, &substance.safety.pictograms) else { continue };
+        asked += 1;
+        let brought: Vec<String> = label::pictograms(&hazards.value).iter().map(|number| format!("GHS0{number}")).collect();
+        assert_eq!(declared.value, brought, "{}: {:?}", substance.name, hazards.value);
+    }
+    assert!(asked > 100, "only {asked} were looked at");
 }
 
 /// A substance's name or trade name stands for one substance.

@@ -193,8 +193,11 @@ fn the_page_says_what_the_markdown_says() {
             rest = &rest[at + wanted.len()..];
         }
         assert!(amounts > 5, "{name}: {amounts} amounts were looked for");
-        let ticks = page.matches("<span class=\"box\">").count();
-        assert!(ticks > sheet.matches("| [ ] |").count(), "{name}: {ticks} squares");
+        // A square for each tick of the Markdown, and one for each sentence of the work.
+        let work = sheet.lines().filter(|line| line.split_once(". ").is_some_and(|(number, _)| number.parse::<usize>().is_ok())).count();
+        let ticks = sheet.matches("| [ ] |").count() + sheet.matches("- [ ] ").count();
+        assert!(work > 2 && ticks > 2, "{name}: {work} sentences, {ticks} ticks");
+        assert_eq!(page.matches("<span class=\"box\">").count(), work + ticks, "{name}: squares");
         // A blank of the Markdown is a blank to write in here.
         assert_eq!(page.matches("<span class=\"blank\">").count(), sheet.matches("______").count(), "{name}: blanks");
     }

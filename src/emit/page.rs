@@ -131,9 +131,6 @@ impl Writer<'_> {
                     (true, _) if self.quotations == 0 => Place::Within,
                     _ => Place::Under,
                 };
-                if self.place == Place::Start {
-                    self.tick();
-                }
                 self.begun = true;
             }
             Tag::HtmlBlock => self.out.push_str("<p>"),
@@ -151,7 +148,9 @@ impl Writer<'_> {
                 }
             }
             Tag::Item => {
-                self.out.push_str("<li>");
+                // Numbered items are work, others are read.
+                let square = if self.lists.last() == Some(&true) { BOX } else { "" };
+                self.out.push_str(&format!("<li>{square}"));
                 self.begun = false;
                 self.place = Place::Start;
             }
@@ -213,13 +212,6 @@ impl Writer<'_> {
         while self.sections.last().is_some_and(|open| *open >= level) {
             self.sections.pop();
             self.out.push_str("</section>\n");
-        }
-    }
-
-    /// A square before what is done: numbered items are work, others are read.
-    fn tick(&mut self) {
-        if self.lists.last() == Some(&true) {
-            self.out.push_str(BOX);
         }
     }
 
@@ -304,8 +296,9 @@ mod tests {
 
     #[test]
     fn work_is_ticked_and_blanks_are_ruled() {
+        assert_eq!(body("1. Go.\n", ""), "<ol>\n<li><span class=\"box\">[ ]</span>Go.</li>\n</ol>\n");
         let made = body("2. Weigh it.\n\n   Found: a_b ______ g\n\n- [ ] colour\n", "");
-        let wanted = "<ol start=\"2\">\n<li><p><span class=\"box\">[ ]</span>Weigh it.</p>\n\
+        let wanted = "<ol start=\"2\">\n<li><span class=\"box\">[ ]</span><p>Weigh it.</p>\n\
                       <p><b>Found:</b> a_b <span class=\"blank\">______</span> g</p>\n</li>\n</ol>\n\
                       <ul>\n<li><span class=\"box\">[ ]</span> colour</li>\n</ul>\n";
         assert_eq!(made, wanted);

@@ -48,8 +48,8 @@ const DRAWN: [(&str, &str); 9] = [
     (
         "corrosion",
         concat!(
-            r#"<g transform="translate(10 10) scale(0.8)"><path d="M26 32l20-6 1.5 4.5-20 6z"/>"#,
-            r#"<path d="M74 32l-20-6-1.5 4.5 20 6z"/>"#,
+            r#"<g transform="translate(5 5.5) scale(0.9)"><path d="M25 31l20-6.5 2.5 7-20 6.5z"/>"#,
+            r#"<path d="M75 31l-20-6.5-2.5 7 20 6.5z"/>"#,
             r#"<path d="M28.5 39c1.5 3 2 4 2 5a2 2 0 0 1-4 0c0-1 .5-2 2-5zM28.5 46.5c1.5 3 2 4 2 5a2 2 0 0 1-4 0c0-1 .5-2 2-5z"#,
             r#"M71.5 39c1.5 3 2 4 2 5a2 2 0 0 1-4 0c0-1 .5-2 2-5zM71.5 46.5c1.5 3 2 4 2 5a2 2 0 0 1-4 0c0-1 .5-2 2-5z"/>"#,
             r#"<path d="M17 56h8l2 4h3l2-4h14v7H24z"/>"#,
@@ -59,7 +59,7 @@ const DRAWN: [(&str, &str); 9] = [
     (
         "skull and crossbones",
         concat!(
-            r#"<g transform="translate(9 6.64) scale(0.82)">"#,
+            r#"<g transform="translate(11 7) scale(0.78)">"#,
             r#"<path d="M50 18c11 0 18 7 18 16 0 6-3 9-6 11v6H38v-6c-3-2-6-5-6-11 0-9 7-16 18-16z"/><g fill="white">"#,
             r#"<ellipse cx="43" cy="36" rx="4.5" ry="5"/><ellipse cx="57" cy="36" rx="4.5" ry="5"/>"#,
             r#"<path d="M50 41l2.5 4.5h-5z"/><path d="M44 48h1.5v4H44zM49.2 48h1.5v4h-1.5zM54.5 48H56v4h-1.5z"/></g>"#,
