@@ -1,6 +1,6 @@
 //! Mixing, pouring in, neutralising.
 
-use super::{keep, react, warmth};
+use super::{keep, part, react, warmth};
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
 use crate::kinds::Kind;
@@ -25,6 +25,7 @@ pub fn mix(context: &mut Context<'_>) -> Done {
     react::run_all(context, &mut whole, &reactions, None)?;
     react::contact(context, &mut whole)?;
     warmth::sum_up(context, start, &whole);
+    part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
     context.settle(&mut whole);
     let mass = whole.mass();
@@ -54,6 +55,7 @@ pub fn pour(context: &mut Context<'_>) -> Done {
     react::run_all(context, &mut whole, &reactions, None)?;
     react::contact(context, &mut whole)?;
     warmth::sum_up(context, start, &whole);
+    part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
     if let Some(time) = context.figure("time") {
         context.record().duration = Some(time.middle());
@@ -100,6 +102,7 @@ pub fn neutralise(context: &mut Context<'_>) -> Done {
     let start = whole.temperature;
     react::contact(context, &mut whole)?;
     warmth::sum_up(context, start, &whole);
+    part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     let left = super::acid_excess(context.defs, &whole);
     let base_could = super::acid_excess(context.defs, &base.portion).min(0.0).abs();
     if acid > 0.0 && base_could > 0.0 {

@@ -151,7 +151,7 @@ pub fn part(context: &mut Context<'_>) -> Done {
             react::contact(context, &mut pooled)?;
         }
     }
-    gas_sentence(context);
+    gas_sentence(context, "swirl open first, then vent often");
     if let Some(layers) = &first {
         let organic_upper = layers.organic_density < layers.aqueous_density;
         let g = |density: f64| crate::kinds::significant(density / 1e3, 3);
@@ -221,8 +221,8 @@ fn note(
     context.eval.facts.push(fact);
 }
 
-/// Says how much gas comes off, in litres at 20 °C.
-pub fn gas_sentence(context: &mut Context<'_>) {
+/// Says how much gas comes off, in litres at 20 °C, and what to do about it.
+pub fn gas_sentence(context: &mut Context<'_>, what: &str) {
     let Some(record) = context.eval.records.get(&context.number) else { return };
     let gases: Vec<(String, f64)> = record
         .evolved
@@ -236,7 +236,7 @@ pub fn gas_sentence(context: &mut Context<'_>) {
     for (name, volume) in gases {
         if volume > 1e-6 {
             let amount = crate::kinds::show(volume, crate::kinds::Kind::Volume, 2);
-            context.expect(format!("About {amount} of {name} comes off (at 20 °C): swirl open first, then vent often."));
+            context.expect(format!("About {amount} of {name} comes off (at 20 °C): {what}."));
         }
     }
 }

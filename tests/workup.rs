@@ -1,0 +1,122 @@
+//! What the work-up leans on, against the published checks: how far liquids dissolve in one another
+//! (F), and which drying agents stand what (G).
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
+
+mod common;
+
+use common::{all, check};
+use scruple::load::Memory;
+use scruple::pipeline::{Request, compile};
+
+/// A procedure that dries a liquid which holds a tenth of something else.
+fn dried(agent: &str, other: &str, clause: &str) -> String {
+    format!(
+        "procedure dry \"Dry a liquid\" {{\n    basis liquid\n\n    take liquid = toluene, 45 g\n    take other  = {other}, 5 g\n    \
+         take drier  = {agent}, enough\n\n    combine liquid, other -> crude\n    dry crude over drier for 1 h{clause} -> dried clean, spent used\n\n    \
+         keep clean as \"dried liquid\" in bottle\n    discard used as \"solids, flammable\"\n}}\n"
+    )
+}
+
+fn destroyed(agent: &str, other: &str) -> bool {
+    all(&check(dried(agent, other, ""))).iter().any(|(code, _)| *code == "compatibility::agent_destroyed")
+}
+
+/// G052, G056, G058 and the rules of the textbooks: agent, what is dried, whether they go together.
+#[test]
+fn agents_and_what_they_stand() {
+    let table = [
+        ("G052", "calcium_chloride", "n_butanol", false),
+        ("G052", "calcium_chloride", "aniline", false),
+        ("G052", "calcium_chloride", "phenol", false),
+        ("G052", "calcium_chloride", "diethyl_ether", true),
+        ("G053", "magnesium_sulfate", "isoamyl_acetate", true),
+        ("G053", "magnesium_sulfate", "n_butanol", true),
+        ("G056", "potassium_carbonate", "acetic_acid", false),
+        ("G056", "potassium_carbonate", "phenol", false),
+        ("G056", "potassium_carbonate", "n_butanol", true),
+        ("G056", "potassium_carbonate", "aniline", true),
+        ("G058", "calcium_hydride", "n_butanol", false),
+        ("G058", "calcium_hydride", "acetic_acid", false),
+        ("G058", "calcium_hydride", "dichloromethane", false),
+        ("G058", "calcium_hydride", "diethyl_ether", true),
+        ("G043", "sieve_4a", "methanol", false),
+        ("G043", "sieve_3a", "methanol", true),
+        ("sieve and acid", "sieve_3a", "acetic_acid", false),
+    ];
+    let wrong: Vec<String> = table
+        .iter()
+        .filter(|(_, agent, other, stands)| destroyed(agent, other) == *stands)
+        .map(|(id, agent, other, _)| format!("{id}: {agent} with {other}: {:?}", all(&check(dried(agent, other, "")))))
+        .collect();
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// 5 g of n-butanol is 67.5 mmol and needs a quarter of that of calcium chloride: 1.87 g. It leaves with
+/// the spent agent.
+#[test]
+fn an_alcohol_is_bound_on_purpose() {
+    let text = dried("calcium_chloride", "n_butanol", ", binding n_butanol");
+    let request = Request { path: "text.scruple".to_owned(), ..Request::default() };
+    let outcome = compile(&request, &Memory::new([("text.scruple", text)])).outcome.unwrap();
+    let butanol = outcome.defs.find("n_butanol").unwrap();
+    let salt = outcome.defs.find("calcium_chloride").unwrap();
+    let named = |name: &str| {
+        let at = outcome.procedure.bindings.iter().position(|binding| binding.name == name).unwrap();
+        outcome.evaluation.portions.iter().find(|(id, _)| id.0 == at).unwrap().1.clone()
+    };
+    assert!(named("clean").of(butanol) < 1e-6, "{}", named("clean").of(butanol));
+    assert!((named("used").of(butanol) - 5e-3).abs() < 1e-6);
+    let least = 5.0 / 74.12 / 4.0 * 110.98 / 1e3;
+    assert!(named("used").of(salt) >= least, "{} for {least}", named("used").of(salt));
+}
+
+/// Mutual solubilities of the library: F040 to F049, each within what the sources allow.
+#[test]
+fn mutual_solubilities() {
+    let text = "procedure all \"Liquids\" {\n    basis a\n    take a = ethyl_acetate, 1 g\n    take b = butyl_acetate, 1 g\n    \
+                take c = diethyl_ether, 1 g\n    take d = dichloromethane, 1 g\n    take e = mtbe, 1 g\n    take f = isoamyl_acetate, 1 g\n    \
+                combine a, b, c, d, e, f -> pot\n    keep pot as \"a mixture\" in bottle\n}\n";
+    let request = Request { path: "text.scruple".to_owned(), ..Request::default() };
+    let outcome = compile(&request, &Memory::new([("text.scruple", text)])).outcome.unwrap();
+    let substance = |name: &str| outcome.defs.substance(outcome.defs.find(name).unwrap()).clone();
+    // Water in the liquid, % by mass; the liquid in water, g/L near 20 °C: the least and the most.
+    let table = [
+        ("F040", "ethyl_acetate", Some((2.9, 3.3)), (70.0, 90.0)),
+        ("F041", "butyl_acetate", Some((1.1, 1.7)), (4.9, 9.1)),
+        ("F043", "diethyl_ether", Some((1.1, 1.6)), (56.0, 76.0)),
+        ("F044", "dichloromethane", Some((0.15, 0.29)), (11.0, 20.0)),
+        ("F046", "mtbe", Some((1.2, 1.65)), (37.0, 53.0)),
+        ("F047", "isoamyl_acetate", None, (1.6, 2.4)),
+    ];
+    for (id, name, water, (least, most)) in table {
+        let substance = substance(name);
+        if let Some((low, high)) = water {
+            let takes = substance.takes_up.as_ref().unwrap().value * 100.0;
+            assert!((low..=high).contains(&takes), "{id}: {name} takes up {takes} %");
+        }
+        let near = substance.solubility_in(None).into_iter().min_by(|a, b| (a.0 - 293.15).abs().total_cmp(&(b.0 - 293.15).abs()));
+        let (_, dissolves) = near.unwrap();
+        assert!((least..=most).contains(&dissolves), "{id}: water takes {dissolves} g/L of {name}");
+    }
+}
+
+/// F052, F053: what washes take of a soluble ester and of one that hardly dissolves.
+#[test]
+fn what_washes_take() {
+    let washed = |ester: &str, grams: f64, millilitres: f64, times: u32| {
+        let text = format!(
+            "procedure wash \"Wash an ester\" {{\n    basis ester\n\n    take ester = {ester}, {grams} g\n\n    \
+             wash ester with water, {millilitres} mL, {times} times -> upper ester, lower washings\n\n    \
+             keep ester as \"washed ester, wet\" in bottle\n    keep washings as \"washings\" in bottle\n}}\n"
+        );
+        let request = Request { path: "text.scruple".to_owned(), ..Request::default() };
+        let outcome = compile(&request, &Memory::new([("text.scruple", text)])).outcome.unwrap();
+        let at = outcome.procedure.bindings.iter().position(|binding| binding.name == "washings").unwrap();
+        let portion = outcome.evaluation.portions.iter().find(|(id, _)| id.0 == at).unwrap().1.clone();
+        portion.of(outcome.defs.find(ester).unwrap()) * 1e3
+    };
+    let soluble = washed("ethyl_acetate", 50.0, 100.0, 1);
+    assert!((6.5..9.5).contains(&soluble), "F052: {soluble} g");
+    let sparing = washed("isoamyl_acetate", 13.0, 25.0, 3);
+    assert!((0.05..0.2).contains(&sparing), "F053: {sparing} g");
+}
