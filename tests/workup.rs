@@ -5,6 +5,7 @@
 mod common;
 
 use common::{all, check};
+use scruple::evaluate::Fact;
 use scruple::load::Memory;
 use scruple::pipeline::{Request, compile};
 
@@ -119,4 +120,28 @@ fn what_washes_take() {
     assert!((6.5..9.5).contains(&soluble), "F052: {soluble} g");
     let sparing = washed("isoamyl_acetate", 13.0, 25.0, 3);
     assert!((0.05..0.2).contains(&sparing), "F053: {sparing} g");
+}
+
+/// J208: 1 mol of sulfuric acid in 10 mol of water sets 66.5 kJ free. In 180 g of water (4.18 J/(g K)) and
+/// the acid (139 J/(mol K)) that is 75 K, worked out by hand; and the sheet says so.
+#[test]
+fn acid_into_water_comes_to_the_temperature_that_its_heat_makes() {
+    let text = "procedure dilute \"Dilute sulfuric acid\" {\n    basis acid\n\n    take acid  = sulfuric_acid, 100 % w/w, 98.08 g\n    \
+                take water = water, 180.15 g\n\n    add acid to water over 40 min, with cooling\n    \
+                keep water as \"sulfuric acid, 35 % w/w\" in bottle\n}\n";
+    let request = Request { path: "text.scruple".to_owned(), ..Request::default() };
+    let outcome = compile(&request, &Memory::new([("text.scruple", text)])).outcome.unwrap();
+    let rises: Vec<f64> = outcome
+        .evaluation
+        .facts
+        .iter()
+        .filter_map(|fact| match fact {
+            Fact::Warmed { rise, .. } => Some(*rise),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(rises.len(), 1);
+    assert!((rises[0] - 75.0).abs() < 3.0, "{rises:?}");
+    let expects: Vec<&String> = outcome.evaluation.records.values().flat_map(|record| &record.expects).collect();
+    assert!(expects.iter().any(|sentence| sentence.contains("from 20 °C to about 9")), "{expects:?}");
 }
