@@ -273,3 +273,139 @@ fn fresh_solvent_runs_in_while_it_distils() {
     said(&compilation, &["letting 40 mL of toluene run in meanwhile"]);
     near("toluene", moles(&portion(&plan(&compilation), "light#1"), "toluene"), 0.97 * 40.0 * 0.8668 / 92.141, 2e-3);
 }
+
+#[test]
+fn acids_go_into_water_as_their_salts_and_come_back() {
+    for (acid, molar) in [("benzoic_acid", 122.12), ("salicylic_acid", 138.12)] {
+        for base in ["sodium_bicarbonate, 8 % w/w, 100 mL", "sodium_hydroxide, 10 % w/w, 50 mL"] {
+            let compilation = common::compile(
+                procedure(&format!(
+                    r#"    basis acid
+    take acid = {acid}, 6 g
+    take ether = mtbe, 80 mL
+    dissolve acid in ether -> pot
+    extract pot with {base} -> upper ether, lower salt
+    acidify salt with hydrochloric_acid, 10 % w/w, enough, in 4 portions, until "paper shows red", keeping below 20 degC
+    filter salt -> cake crude, filtrate rest
+    keep crude as "the acid, damp" in jar
+    keep ether as "ether, wet" in bottle
+    discard rest as "aqueous, acidic""#
+                )),
+                None,
+                None,
+            );
+            assert!(!compilation.has_errors(), "{}", render(&compilation.findings, &compilation.sources, Look::Plain));
+            closes(&compilation);
+            // All but what the water and the liquor hold comes back as the acid.
+            let back = moles(&portion(&plan(&compilation), "crude#1"), acid);
+            assert!(back > 0.85 * 6.0 / molar && back < 6.0 / molar, "{acid} by {base}: {back} mol");
+            said(&compilation, &["comes out as a solid", "Acidify the salt", "in 4 portions", "paper shows red"]);
+        }
+    }
+}
+
+#[test]
+fn enough_acid_is_what_reacts_and_a_little_more() {
+    let compilation = quiet(
+        r#"    basis salt
+    take salt = sodium_benzoate, 14.41 g
+    dissolve salt in water, 60 mL -> liquor
+    acidify liquor with hydrochloric_acid, 10 % w/w, enough
+    filter liquor -> cake acid, filtrate rest
+    keep acid as "benzoic acid, damp" in jar
+    discard rest as "aqueous, acidic""#,
+    );
+    // 14.41 g at 144.10 g/mol is 0.1000 mol; 5 % more of hydrogen chloride, 36.46 g/mol, at 10 % by mass.
+    let plan = plan(&compilation);
+    let acid = plan["materials"].as_array().unwrap().iter().find(|entry| entry["substance"] == "hydrogen_chloride").unwrap().clone();
+    near("acid", acid["mass_g"].as_f64().unwrap(), 0.1 * 1.05 * 36.46 / 0.10, 0.6);
+}
+
+#[test]
+fn a_quench_has_a_peak() {
+    let compilation = quiet(
+        r#"    basis hot
+    take hot = toluene, 100 mL
+    heat hot at 80 degC for 5 min
+    pour hot into water, 100 mL, over 5 min -> mixture
+    separate mixture -> upper oil, lower under
+    keep oil as "toluene, wet" in bottle
+    discard under as "aqueous, neutral""#,
+    );
+    // 86.7 g of toluene at 1.70 J/(g K) or, undeclared, 2.0; 99.8 g of water at 4.18: 20 + 60 × C/(C + 417).
+    let t = operation(&plan(&compilation), 1)["temperature_C"].as_f64().unwrap();
+    assert!((35.5..=38.0).contains(&t), "{t}");
+}
+
+#[test]
+fn gas_is_taken_up_by_weight_and_led_away() {
+    let compilation = quiet(
+        r#"    basis oil
+    take oil = toluene, 50 mL
+    pass hydrogen_chloride into oil, until 2 g heavier, keeping below 10 degC
+    stir oil for 30 min, absorbing hydrogen_chloride in sodium_hydroxide, 5 % w/w, 60 mL -> spent lye
+    keep oil as toluene in bottle
+    discard lye as "aqueous, basic""#,
+    );
+    // 2 g at 36.46 g/mol: 0.0549 mol, 1.3 L at 20 °C.
+    let plan = plan(&compilation);
+    near("salt", moles(&portion(&plan, "lye#1"), "sodium_chloride"), 2.0 / 36.46, 1e-4);
+    assert!(plan["materials"].as_array().unwrap().iter().any(|entry| entry["substance"] == "hydrogen_chloride"));
+    said(&compilation, &["until it is 2 g heavier", "About 1.3 L of hydrogen chloride (at 20 °C) goes over", "never dip the tube"]);
+}
+
+#[test]
+fn a_trap_says_how_much_water_ends_it() {
+    let body = |clause: &str, ends: &str| {
+        format!(
+            r#"    basis alcohol
+    take alcohol = n_butanol, 18.53 g
+    take acid = acetic_acid, glacial, 1.0 eq
+    take carrier = toluene, 60 mL
+    take catalyst = tosic_acid_monohydrate, 1 mol%
+    reaction esterification {{
+        n_butanol + acetic_acid <=> butyl_acetate + water
+        equilibrium 4.2
+        catalyst tosic_acid_monohydrate
+    }}
+    combine alcohol, acid, carrier, catalyst -> pot
+    reflux pot until "no more water comes over", at most 3 h, running esterification, {clause}
+    keep pot as "crude ester" in bottle
+    {ends}"#
+        )
+    };
+    let filled = quiet(&body(
+        "parting water in water_trap 10 mL -> trapped wet, carrier above",
+        "discard wet as \"aqueous, acidic\"\n    keep above as \"toluene from the trap\" in bottle",
+    ));
+    // 18.53 g at 74.12 g/mol is 0.2500 mol: 4.504 g of water at the end, and 0.0025 mol (45 mg) with the catalyst.
+    said(
+        &filled,
+        &[
+            "45 mg of water came with the charge; when the reaction is complete 4.5 g has come over",
+            "while water comes over, and rises to about",
+        ],
+    );
+    let above = portion(&plan(&filled), "above#1");
+    assert!(moles(&above, "toluene") > 0.0 && above["volume_mL"].as_f64().unwrap() < 6.5, "{above}");
+    let poured_back = quiet(&body("parting water in water_trap 10 mL -> trapped wet", "discard wet as \"aqueous, acidic\""));
+    said(&poured_back, &["is poured back into the flask"]);
+    let drained = quiet(&body("parting layer lower in water_trap 10 mL -> drained wet", "discard wet as \"aqueous, acidic\""));
+    said(&drained, &["draining the lower layer from a 10 mL water trap", "the upper layer runs back"]);
+}
+
+#[test]
+fn heat_of_solution_counts_where_it_is_known() {
+    let compilation = common::compile(
+        procedure(
+            r#"    basis base
+    take base = sodium_hydroxide, 20 g
+    dissolve base in water, 80 mL, in 5 portions, keeping below 40 degC -> lye
+    keep lye as "lye" in bottle"#,
+        ),
+        None,
+        None,
+    );
+    assert!(!compilation.has_errors(), "{}", render(&compilation.findings, &compilation.sources, Look::Plain));
+    said(&compilation, &["in 5 portions in 80 mL of water", "Each portion is about 4.0 g", "keeping it below 40 °C"]);
+}

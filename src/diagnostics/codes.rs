@@ -124,6 +124,9 @@ codes! {
     Together = "compatibility::together", Warning, "two things that do not go together", "compatibility-together";
     AboveBoiling = "temperature::above_boiling", Error, "an open vessel held above the boiling point", "temperature-above_boiling";
     WetBed = "temperature::wet_bed", Error, "a bed heated while it still holds solvent", "temperature-wet_bed";
+    NotDissolved = "matter::not_dissolved", Warning, "a solid that does not dissolve in what it is given", "matter-not_dissolved";
+    DoseShort = "capacity::dose_short", Warning, "an end point that is not reached", "capacity-dose_short";
+    AbsorberShort = "capacity::absorber_short", Error, "an absorber that cannot hold the gas", "capacity-absorber_short";
     BathTooCold = "temperature::bath_too_cold", Error, "a bath below what is to boil", "temperature-bath_too_cold";
     SteamShort = "capacity::steam_short", Warning, "too little steam to carry it all over", "capacity-steam_short";
     NothingBoils = "temperature::nothing_boils", Error, "nothing boils in the range to be collected", "temperature-nothing_boils";

@@ -120,7 +120,13 @@ pub fn items<'a>(outcome: &'a Outcome, sources: &Sources) -> Vec<Item<'a>> {
     let helpers = helpers.filter(|((statement, _), _)| !std::ptr::eq(outcome.evaluation_of(*statement), evaluation));
     for ((statement, slot), dispensed) in evaluation.materials.iter().chain(helpers) {
         let arg = procedure.statements.get(*statement).and_then(|found| found.args.get(slot));
-        let Some(Arg::Material(material)) = arg else { continue };
+        let material = match arg {
+            Some(Arg::Material(material)) => material.as_ref(),
+            _ => match evaluation.passed.get(&(*statement, slot.clone())) {
+                Some(material) => material,
+                None => continue,
+            },
+        };
         let (measured, ends) = measured(material, dispensed, ROUGH);
         items.push(Item {
             ends,

@@ -134,6 +134,15 @@ impl<'a> Context<'a> {
         }
     }
 
+    /// The word that the author chose in a slot.
+    #[must_use]
+    pub fn choice(&self, slot: &str) -> Option<&'a str> {
+        match self.arg(slot) {
+            Some((_, Arg::Word(word, _))) => Some(word),
+            _ => None,
+        }
+    }
+
     /// Reactions by number.
     #[must_use]
     pub fn reactions(&self, slot: &str) -> Vec<usize> {

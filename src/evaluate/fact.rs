@@ -227,6 +227,43 @@ pub enum Fact {
         /// What is there with its boiling point.
         nearest: Option<(Sub, f64)>,
     },
+    /// Something that does not dissolve where it is said to.
+    Undissolved {
+        /// Where.
+        span: Span,
+        /// What.
+        sub: Sub,
+        /// kg left as a solid.
+        left: f64,
+        /// kg in all.
+        of: f64,
+        /// K.
+        temperature: f64,
+    },
+    /// An acid or a base brought to an end point.
+    Dosed {
+        /// Where its amount stands.
+        span: Span,
+        /// The acid or base.
+        agent: Sub,
+        /// mol that react.
+        need: f64,
+        /// mol that it brings.
+        brings: f64,
+    },
+    /// A gas led into an absorber.
+    Absorbed {
+        /// Where the absorber's amount stands.
+        span: Span,
+        /// The gas.
+        gas: Sub,
+        /// kg of it.
+        mass: f64,
+        /// mol of acid that it brings (negative: of base).
+        brings: f64,
+        /// mol of acid that the absorber takes (negative: of base).
+        takes: f64,
+    },
     /// A bath under a still.
     Bath {
         /// Where its temperature stands.

@@ -100,6 +100,8 @@ pub struct Evaluation {
     pub takes: BTreeMap<usize, Dispensed>,
     /// Materials used from the shelf, by statement and slot.
     pub materials: BTreeMap<(usize, String), Dispensed>,
+    /// Gases passed into a portion, by statement and slot: they are materials that no amount was written for.
+    pub passed: BTreeMap<(usize, String), crate::matter::linear::Material>,
     /// `enough` portions not yet sized: the margin as a fraction.
     pub deferred: BTreeMap<BindingId, f64>,
     /// What each statement did.

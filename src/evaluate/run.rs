@@ -32,6 +32,7 @@ pub fn evaluate_with(procedure: &Procedure, defs: &Definitions, graph: &Graph, s
         first: BTreeMap::new(),
         takes: BTreeMap::new(),
         materials: BTreeMap::new(),
+        passed: BTreeMap::new(),
         deferred: BTreeMap::new(),
         records: BTreeMap::new(),
         runs: Vec::new(),

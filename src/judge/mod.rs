@@ -10,6 +10,7 @@ pub mod matter;
 pub mod measure;
 pub mod scaling;
 pub mod stated;
+pub mod steps;
 pub mod waste;
 pub mod workup;
 
@@ -83,6 +84,7 @@ pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {
     matter::judge(case, &mut findings);
     measure::judge(case, &mut findings);
     scaling::judge(case, &mut findings);
+    steps::judge(case, &mut findings);
     stated::judge_open(case, &mut findings);
     waste::judge(case, &mut findings);
     incompatible::judge(case, &mut findings);

@@ -34,6 +34,10 @@ pub mod models {
     pub const DISTILLING: &str = "sharp cuts by boiling point; 3 % of the cut stays behind as hold-up";
     /// Distilling with steam.
     pub const STEAM: &str = "steam carries over each substance in the ratio of its pressure to that of water, over two liquids";
+    /// A trap that drains a layer.
+    pub const DRAINED: &str = "the condensate has the make-up of the vapour over what has reacted, and parts as layers do";
+    /// Leading a gas away.
+    pub const ABSORBING: &str = "the gas named goes over whole into the absorber";
     /// Drying in air.
     pub const AIRING: &str = "all unbound liquid evaporates";
     /// Dividing.

@@ -1,6 +1,6 @@
 //! Holding at a temperature, and boiling: under reflux, over a bed of drying agent, with a water trap.
 
-use super::{keep, react};
+use super::{gas, keep, react, trap};
 use crate::evaluate::context::{Done, Taken};
 use crate::evaluate::{Carried, Context, Fact};
 use crate::kinds::Kind;
@@ -46,6 +46,7 @@ pub fn hold(context: &mut Context<'_>) -> Done {
         let fact = Fact::Held { statement: context.number, span: figure.span, name: pot.name.clone(), temperature: figure.top(), boiling };
         context.eval.facts.push(fact);
     }
+    gas::absorb(context, &mut portion)?;
     context.settle(&mut portion);
     let record = context.record();
     record.temperature = Some(portion.temperature);
@@ -63,29 +64,58 @@ pub fn boil(context: &mut Context<'_>) -> Done {
     let pot = context.one("pot")?;
     context.settled(&pot)?;
     let mut portion = pot.portion.clone();
+    if let Some(fresh) = context.take("fresh", 1)?.into_iter().next() {
+        context.settled(&fresh)?;
+        portion.join(&fresh.portion, &mut context.eval.ledger, context.defs, &pot.name);
+    }
     let water = context.defs.find("water");
     let bed = context.take("bed", 1)?.into_iter().next();
     let parted = context.substance("what");
-    let carries = bed.is_some() || parted.is_some_and(|(sub, _)| Some(sub) == water);
+    let drains = context.choice("side");
+    let carries = bed.is_some() || drains.is_some() || parted.is_some_and(|(sub, _)| Some(sub) == water);
     if carries {
         free_crystal_water(context, &mut portion);
     }
     let before = portion.clone();
     let reactions = context.reactions("reactions");
     react::run_all(context, &mut portion, &reactions, if carries { water } else { None })?;
-    let boiling = mixture::boiling(&portion.liquid(water), context.defs);
+    // What is carried off all the time no longer counts at the end.
+    let mut boils = portion.liquid(water);
+    if let (true, Some(water)) = (carries, water) {
+        boils.remove(&water);
+        let mut wet = before.liquid(Some(water));
+        wet.insert(water, water_at_most(context, &before, water));
+        let first = mixture::boiling(&wet, context.defs);
+        let last = mixture::boiling(&boils, context.defs);
+        if let (Some(first), Some(last)) = (first, last)
+            && last > first + 3.0
+        {
+            context.expect(format!(
+                "It boils near {:.0} °C while water comes over, and rises to about {:.0} °C as it goes.",
+                first - 273.15,
+                last - 273.15
+            ));
+        }
+    }
+    let boiling = mixture::boiling(&boils, context.defs);
     context.model(models::BOILING);
     if let Some(t) = boiling {
         context.record().temperature = Some(t);
         portion.temperature = t;
     }
     context.record().duration = context.figure("time").map(|time| time.middle());
+    gas::absorb(context, &mut portion)?;
     if let (Some(bed), Some(water)) = (bed, water) {
         return over_bed(context, &pot, bed, &before, portion, water, boiling);
     }
+    if let (Some(side), Some(water)) = (drains, water)
+        && !trap::drain(context, &before, &mut portion, water, side)
+    {
+        return Ok(());
+    }
     if let (Some((sub, _)), Some(water)) = (parted, water) {
         if sub == water {
-            to_trap(context, &before, &mut portion, water);
+            trap::fill(context, &before, &mut portion, water)?;
         } else {
             let whole = before.mass();
             context.give("trapped", Portion::default(), whole);
@@ -125,7 +155,7 @@ fn free_crystal_water(context: &mut Context<'_>, portion: &mut Portion) {
 
 /// Water that would have to be taken up if the reactions went to the end: what is there, and what
 /// they can still make.
-fn water_at_most(context: &Context<'_>, before: &Portion, water: Sub) -> f64 {
+pub(super) fn water_at_most(context: &Context<'_>, before: &Portion, water: Sub) -> f64 {
     let mut arrives = before.of(water);
     for number in context.reactions("reactions") {
         let Some(reaction) = context.procedure.reactions.get(number) else { continue };
@@ -381,56 +411,4 @@ fn most_volatile(context: &Context<'_>, portion: &Portion, water: Sub) -> Option
         .filter_map(|(sub, _)| context.defs.substance(*sub).boils.as_ref().map(|boils| (*sub, boils.value)))
         .min_by(|a, b| a.1.total_cmp(&b.1))
         .map(|(sub, _)| sub)
-}
-
-/// Water goes to the trap, all but the share kept, with what it dissolves of the liquids that boil
-/// with it.
-fn to_trap(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, water: Sub) {
-    let whole = before.mass();
-    let mut trapped = Portion { temperature: mixture::ROOM, ..Portion::default() };
-    if let Some(here) = portion.contents.get(&water).copied() {
-        let moved = context.eval.ledger.model(models::DRIVEN, "water in the trap", Kind::Mass, here.si * (1.0 - react::KEPT), &[here]);
-        let left = context.eval.ledger.minus("water left in the flask", Kind::Mass, here, moved);
-        portion.contents.insert(water, left);
-        trapped.contents.insert(water, moved);
-        let soluble: Vec<(Sub, f64)> = portion
-            .contents
-            .iter()
-            .filter(|(sub, mass)| **sub != water && mass.si > 0.05 * whole)
-            .filter_map(|(sub, mass)| {
-                let substance = context.defs.substance(*sub);
-                let takes = substance.solubility_in(None).first().map(|(_, s)| *s)?;
-                // Half the saturated figure: the trap's water meets a mixture, not the pure liquid.
-                let dissolved = 0.5 * takes * moved.si / 998.2;
-                (substance.is_solid(mixture::ROOM) == Some(false)).then_some((*sub, dissolved.min(0.1 * mass.si)))
-            })
-            .collect();
-        for (sub, dissolved) in soluble {
-            if let Some(mass) = portion.contents.get(&sub).copied() {
-                let name = context.defs.substance(sub).display();
-                let moved = context.eval.ledger.model(
-                    "what water in a trap dissolves",
-                    format!("{name} in the trap"),
-                    Kind::Mass,
-                    dissolved,
-                    &[mass],
-                );
-                let left = context.eval.ledger.minus(format!("{name} left in the flask"), Kind::Mass, mass, moved);
-                portion.contents.insert(sub, left);
-                trapped.contents.insert(sub, moved);
-            }
-        }
-        let mut assumed = mixture::Assumed::new();
-        if let Ok(volume) = mixture::volume(&trapped.masses(), context.defs, &mut assumed) {
-            let size = context.apparatus("trap").and_then(|(_, size, _)| size);
-            let fills = match size {
-                Some(size) if volume > size => {
-                    format!(" The trap holds {} mL: drain it in time, into the same vessel.", crate::kinds::significant(size * 1e6, 3))
-                }
-                _ => String::new(),
-            };
-            context.expect(format!("About {} mL collect in the trap's water layer.{fills}", crate::kinds::significant(volume * 1e6, 2)));
-        }
-    }
-    context.give("trapped", trapped, whole);
 }

@@ -1,6 +1,6 @@
 //! Mixing, pouring in, neutralising.
 
-use super::{keep, part, react, warmth};
+use super::{gas, keep, part, react, warmth};
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
 use crate::kinds::Kind;
@@ -60,6 +60,7 @@ pub fn pour(context: &mut Context<'_>) -> Done {
     if let Some(time) = context.figure("time") {
         context.record().duration = Some(time.middle());
     }
+    gas::absorb(context, &mut whole)?;
     context.settle(&mut whole);
     context.put(&pot, whole);
     Ok(())

@@ -2,15 +2,18 @@
 //! `effect` line is checked by the same matcher as a statement.
 
 pub mod binding;
+pub mod dissolve;
 pub mod distil;
 pub mod dry;
 pub mod ends;
+pub mod gas;
 pub mod heat;
 pub mod keep;
 pub mod mix;
 pub mod part;
 pub mod react;
 pub mod solids;
+pub mod trap;
 pub mod warmth;
 
 use std::sync::OnceLock;
@@ -34,17 +37,21 @@ const EFFECTS: &[(&str, Effect)] = &[
     ),
     (
         "pour <what: takes material> into <pot: changes mixture> [by <times: count>] [in <portions: count>] [for <time: duration>] \
-         [with <reactions: reaction...>] [below <ceiling: temperature>] [within <band: temperature>]",
+         [with <reactions: reaction...>] [below <ceiling: temperature>] [within <band: temperature>] \
+         [absorbing <gas: substance> into <absorber: takes material> -> spent]",
         mix::pour,
     ),
     (
         "hold <pot: changes mixture> [at <temperature: temperature>] [for <time: duration>] [with <reactions: reaction...>] \
-         [below <ceiling: temperature>] [within <band: temperature>]",
+         [below <ceiling: temperature>] [within <band: temperature>] \
+         [absorbing <gas: substance> into <absorber: takes material> -> spent]",
         heat::hold,
     ),
     (
         "boil <pot: changes mixture> for <time: duration> [with <reactions: reaction...>] \
-         [over <bed: changes agent> [in <extractor: apparatus>]] [parting <what: substance> [in <trap: apparatus>] -> trapped]",
+         [over <bed: changes agent> [in <extractor: apparatus>]] [parting <what: substance> [in <trap: apparatus>] -> trapped, carrier] \
+         [layer <side: upper | lower> -> drained] [fed <fresh: takes material>] \
+         [absorbing <gas: substance> into <absorber: takes material> -> spent]",
         heat::boil,
     ),
     (
@@ -81,6 +88,26 @@ const EFFECTS: &[(&str, Effect)] = &[
         mix::neutralise,
     ),
     ("divide <mixture: takes matter> by <share: ratio> -> share, rest", ends::divide),
+    (
+        "quench <what: takes mixture> into <liquid: takes material> [in <portions: count>] [for <time: duration>] \
+         [with <reactions: reaction...>] [below <ceiling: temperature>] [within <band: temperature>] -> whole",
+        dissolve::quench,
+    ),
+    (
+        "dissolve <what: takes material> in <liquid: takes material> [at <temperature: temperature>] [by <portions: count>] \
+         [below <ceiling: temperature>] [within <band: temperature>] -> whole",
+        dissolve::dissolve,
+    ),
+    (
+        "dose <mixture: changes mixture> with <agent: takes material> [in <portions: count>] \
+         [below <ceiling: temperature>] [within <band: temperature>]",
+        dissolve::dose,
+    ),
+    (
+        "pass <gas: substance> into <pot: changes mixture> until <gain: mass> [with <reactions: reaction...>] \
+         [below <ceiling: temperature>] [within <band: temperature>]",
+        gas::pass,
+    ),
     ("weigh <what: reads matter>", ends::weigh),
     ("store <what: takes matter> as <name: label>", ends::store),
     ("discard <what: takes matter...> as <stream: text>", ends::discard),

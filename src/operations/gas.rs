@@ -1,0 +1,100 @@
+//! Gas: led away into a liquid that takes it up, and passed into a portion by weight.
+
+use super::{keep, react};
+use crate::chemistry::gas;
+use crate::evaluate::context::Done;
+use crate::evaluate::{Context, Fact, amounts};
+use crate::kinds::{Kind, show};
+use crate::matter::linear::{Material, Strength};
+use crate::matter::mixture::{self, models};
+use crate::matter::portion::Portion;
+use crate::resolve::amount::{Amount, Expr};
+use crate::resolve::cursor::Name;
+use crate::resolve::definitions::Sub;
+
+/// m³ of a gas at 20 °C and one atmosphere.
+fn litres(context: &Context<'_>, sub: Sub, mass: f64) -> String {
+    let moles = context.defs.substance(sub).molar_mass().map_or(0.0, |molar| mass / molar);
+    show(gas::volume(moles, mixture::ROOM, crate::matter::boiling::ATMOSPHERE), Kind::Volume, 2)
+}
+
+/// Leads a gas away into an absorber, where the statement has one: all of it that is in the portion, or
+/// came off in this statement, goes over.
+///
+/// # Errors
+/// When an amount cannot be worked out.
+pub fn absorb(context: &mut Context<'_>, portion: &mut Portion) -> Done {
+    let Some((sub, _)) = context.substance("gas") else { return Ok(()) };
+    let Some(absorber) = context.take("absorber", 1)?.into_iter().next() else { return Ok(()) };
+    context.settled(&absorber)?;
+    context.model(models::ABSORBING);
+    let mut arriving = Portion { temperature: absorber.portion.temperature, ..Portion::default() };
+    let here = portion.contents.remove(&sub);
+    let off = context.record().evolved.remove(&sub);
+    for mass in here.into_iter().chain(off) {
+        arriving.add(sub, mass, &mut context.eval.ledger, "gas that goes over");
+    }
+    let mass = arriving.mass();
+    let takes = -super::acid_excess(context.defs, &absorber.portion);
+    let brings = super::acid_excess(context.defs, &arriving);
+    let volume = litres(context, sub, mass);
+    let name = context.defs.substance(sub).display();
+    if mass > 0.0 {
+        context.expect(format!("About {volume} of {name} (at 20 °C) goes over into the absorber."));
+    } else {
+        context.expect(format!("No {name} is predicted to come off."));
+    }
+    let fact = Fact::Absorbed { span: absorber.amount_span, gas: sub, mass, brings, takes };
+    context.eval.facts.push(fact);
+    let whole = mass + absorber.portion.mass();
+    let mut spent = absorber.portion.clone();
+    spent.join(&arriving, &mut context.eval.ledger, context.defs, "the absorber");
+    react::contact(context, &mut spent)?;
+    context.settle(&mut spent);
+    context.give("spent", spent, whole);
+    Ok(())
+}
+
+/// A gas into a portion until it has gained a stated weight.
+///
+/// # Errors
+/// When the amount cannot be worked out.
+pub fn pass(context: &mut Context<'_>) -> Done {
+    let pot = context.one("pot")?;
+    context.settled(&pot)?;
+    let (Some((sub, span)), Some(gain)) = (context.substance("gas"), context.figure("gain")) else { return Ok(()) };
+    let text = context.defs.substance(sub).name.clone();
+    let amount =
+        Amount { expr: Some(Expr::Figure(gain)), enough: false, not_stated: false, fixed: false, beside: Vec::new(), span: gain.span };
+    let material = Material {
+        sub,
+        written: Name { text, span },
+        solution: None,
+        grades: Vec::new(),
+        strength: Strength::Pure,
+        amount,
+        at: None,
+        refs: Default::default(),
+        span,
+    };
+    let name = context.defs.substance(sub).display();
+    let dispensed = amounts::dispense(context.eval, context.procedure, context.defs, &material, &name, false)?;
+    let mass = dispensed.mass.si;
+    let volume = litres(context, sub, mass);
+    let mut whole = pot.portion.clone();
+    whole.join(&dispensed.portion, &mut context.eval.ledger, context.defs, &pot.name);
+    whole.temperature = pot.portion.temperature;
+    context.eval.passed.insert((context.number, "gas".to_owned()), material);
+    context.eval.materials.insert((context.number, "gas".to_owned()), dispensed);
+    context.expect(format!(
+        "About {} of {name}, {volume} at 20 °C: weigh the vessel before, and again as it goes on.",
+        show(mass, Kind::Mass, 3)
+    ));
+    let reactions = context.reactions("reactions");
+    react::run_all(context, &mut whole, &reactions, None)?;
+    react::contact(context, &mut whole)?;
+    keep::keep(context, &mut whole)?;
+    context.settle(&mut whole);
+    context.put(&pot, whole);
+    Ok(())
+}
