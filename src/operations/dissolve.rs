@@ -183,7 +183,7 @@ pub fn dose(context: &mut Context<'_>) -> Done {
     warmth::sum_up(context, start, &whole);
     let fact = Fact::Dosed { span: agent.amount_span, agent: sub, need, brings };
     context.eval.facts.push(fact);
-    super::part::gas_sentence(context);
+    super::part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
     context.settle(&mut whole);
     let thrown: Vec<(Sub, f64)> = whole

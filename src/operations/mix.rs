@@ -55,12 +55,12 @@ pub fn pour(context: &mut Context<'_>) -> Done {
     react::run_all(context, &mut whole, &reactions, None)?;
     react::contact(context, &mut whole)?;
     warmth::sum_up(context, start, &whole);
+    gas::absorb(context, &mut whole)?;
     part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
     if let Some(time) = context.figure("time") {
         context.record().duration = Some(time.middle());
     }
-    gas::absorb(context, &mut whole)?;
     context.settle(&mut whole);
     context.put(&pot, whole);
     Ok(())
