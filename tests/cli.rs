@@ -146,6 +146,8 @@ fn misuse_ends_with_2_and_says_so_on_standard_error() {
         &["plan"],
         &["plan", "--schema", "good.scruple"],
         &["explain", "matter::used_thrice"],
+        &["library", "isoamyl_alchol"],
+        &["library", "+water"],
         &["tidy"],
     ] {
         let output = run(folder.path(), arguments);
@@ -160,9 +162,15 @@ fn help_and_version_are_no_misuse() {
     let folder = folder();
     let version = run(folder.path(), &["--version"]);
     assert_eq!((code(&version), out(&version)), (0, format!("scruple {}\n", env!("CARGO_PKG_VERSION"))));
-    for arguments in
-        [&["--help"][..], &["check", "--help"], &["sheet", "-h"], &["plan", "--help"], &["explain", "--help"], &["tidy", "--help"]]
-    {
+    for arguments in [
+        &["--help"][..],
+        &["check", "--help"],
+        &["sheet", "-h"],
+        &["plan", "--help"],
+        &["explain", "--help"],
+        &["library", "--help"],
+        &["tidy", "--help"],
+    ] {
         let output = run(folder.path(), arguments);
         assert_eq!(code(&output), 0, "{arguments:?}");
         assert!(out(&output).contains("Example: scruple "), "{arguments:?}");
@@ -324,6 +332,32 @@ fn explain_shows_the_page_or_lists_the_codes_or_suggests() {
 }
 
 #[test]
+fn library_lists_everything_or_shows_one_thing_with_its_sources_or_suggests() {
+    let folder = folder();
+    let all = run(folder.path(), &["library"]);
+    assert_eq!(code(&all), 0);
+    for name in ["reflux", "water", "magnesium_sulfate", "brine", "round_flask", "cylinder_10", "acetic_acid_with_bicarbonate"] {
+        assert!(out(&all).lines().any(|line| line.starts_with(&format!("  {name} "))), "{name} is not listed");
+    }
+    // By a trade name; each figure with its source, and what is worked out from it.
+    let one = run(folder.path(), &["library", "MgSO4"]);
+    assert_eq!(code(&one), 0);
+    for part in ["magnesium_sulfate: an agent", "hydrate formula", "120.36 g/mol", "1.05 g/g", "Not known: "] {
+        assert!(out(&one).contains(part), "{part} is not in\n{}", out(&one));
+    }
+    let operation = run(folder.path(), &["library", "reflux"]);
+    for part in ["reflux <pot: changes mixture> for <time: duration>", "round_flask filled at most 2/3", "Example:\n\n    basis "] {
+        assert!(out(&operation).contains(part), "{part} is not in\n{}", out(&operation));
+    }
+    let json = run(folder.path(), &["library", "--findings", "json", "acetic_acid"]);
+    assert_eq!(code(&json), 0);
+    let lines: Vec<serde_json::Value> = out(&json).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    assert_eq!((lines[0]["sort"].as_str(), lines[0]["name"].as_str()), (Some("substance"), Some("acetic_acid")));
+    let near = run(folder.path(), &["library", "isoamyl_alchol"]);
+    assert!(err(&near).contains("`isoamyl_alcohol`"), "{}", err(&near));
+}
+
+#[test]
 fn tidy_rewrites_only_what_changes_and_a_second_time_nothing() {
     let folder = folder();
     let path = |name: &str| folder.path().join(name);
@@ -353,7 +387,8 @@ fn tidy_leaves_what_it_cannot_read_and_does_the_rest() {
 #[test]
 fn a_closed_pipe_ends_quietly() {
     let folder = folder();
-    for arguments in [&["explain"][..], &["explain", "matter::used_twice"], &["sheet", "good.scruple"], &["plan", "--schema"], &["--help"]]
+    for arguments in
+        [&["library"][..], &["explain"], &["explain", "matter::used_twice"], &["sheet", "good.scruple"], &["plan", "--schema"], &["--help"]]
     {
         let (reader, writer) = std::io::pipe().unwrap();
         drop(reader);

@@ -46,6 +46,25 @@ pub fn sulfuric_dilution(water_per_acid: f64) -> f64 {
     )
 }
 
+/// Integral heat of solution: J set free in all per mol of solute in `n` mol of solvent.
+///
+/// `rows` are (mol of solvent per mol of solute, J/mol), ascending. Between rows the heat is linear in
+/// ln n; below the first it grows in proportion to n from nothing, and beyond the last it stays.
+#[must_use]
+pub fn integral(rows: &[(f64, f64)], n: f64) -> f64 {
+    let (Some(first), Some(last)) = (rows.first(), rows.last()) else { return 0.0 };
+    if n.is_nan() || n <= 0.0 {
+        return 0.0;
+    }
+    if n <= first.0 {
+        return first.1 * n / first.0;
+    }
+    rows.iter().zip(rows.iter().skip(1)).find(|(_, to)| n <= to.0).map_or(last.1, |(from, to)| {
+        let share = (n / from.0).ln() / (to.0 / from.0).ln();
+        from.1 + share * (to.1 - from.1)
+    })
+}
+
 /// Rise of temperature in K when `heat` in J stays in a mass of heat capacity `heat_capacity` in J/K.
 ///
 /// Infinite, with the sign of the heat, if there is nothing to take it up; zero
@@ -71,6 +90,18 @@ mod tests {
         for (n, formation) in [(10.0, -880.5), (50.0, -886.8), (1000.0, -892.3), (f64::INFINITY, -909.3)] {
             close("kJ/mol", sulfuric_dilution(n) / 1000.0, -814.0 - formation, 0.1);
         }
+    }
+
+    #[test]
+    fn rows_are_met_and_joined() {
+        let rows = [(10.0, 66_500.0), (50.0, 72_800.0), (1000.0, 78_300.0)];
+        for (n, heat) in rows {
+            close("a row", integral(&rows, n), heat, 1e-9);
+        }
+        close("half of the first", integral(&rows, 5.0), 33_250.0, 1e-9);
+        close("between, by ln n", integral(&rows, 500_f64.sqrt()), 69_650.0, 1e-6);
+        close("beyond the last", integral(&rows, 1e9), 78_300.0, 1e-9);
+        assert_eq!((integral(&rows, 0.0), integral(&rows, f64::NAN), integral(&[], 3.0)), (0.0, 0.0, 0.0));
     }
 
     #[test]

@@ -5,6 +5,7 @@
 mod check;
 mod disk;
 mod explain;
+mod library;
 mod out;
 mod plan;
 mod sheet;
@@ -62,6 +63,11 @@ enum Command {
     /// Without a code, list all codes.
     #[command(after_help = "Example: scruple explain matter::used_twice")]
     Explain(explain::Arguments),
+    /// Say what the library holds, or all that is known about one thing in it, each figure with its source.
+    ///
+    /// Without a name, list everything by family.
+    #[command(after_help = "Example: scruple library magnesium_sulfate")]
+    Library(library::Arguments),
     /// Lay procedures out in the one way, keeping every word and comment.
     ///
     /// Files are rewritten where they stand, and only when something changes. A file that cannot be
@@ -106,6 +112,7 @@ pub fn run() -> ExitCode {
         Command::Sheet(arguments) => sheet::run(&arguments, &disk, &mut out),
         Command::Plan(arguments) => plan::run(&arguments, &disk, &mut out),
         Command::Explain(arguments) => explain::run(&arguments, &mut out),
+        Command::Library(arguments) => library::run(&arguments, &mut out),
         Command::Tidy(arguments) => tidy::run(&arguments, &disk, &mut out),
     };
     ExitCode::from(match ended {

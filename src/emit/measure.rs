@@ -53,7 +53,8 @@ pub const HEAP: f64 = 0.2;
 /// Measures out `si` kg or m³ of something, with an error of at most the share `good` if that can be.
 #[must_use]
 pub fn measure(defs: &Definitions, si: f64, volume: bool, good: f64) -> Measured {
-    let own: Vec<&Instrument> = defs.instruments.iter().map(AsRef::as_ref).filter(|instrument| instrument.volume == volume).collect();
+    let own: Vec<&Instrument> =
+        defs.instruments.iter().map(AsRef::as_ref).filter(|one| one.serves.is_none() && one.volume == volume).collect();
     let (chosen, fills) = choose(&own, si, volume, good);
     let Some(instrument) = chosen else {
         return Measured { text: rough(si, volume), si, exact: si, volume, instrument: None, fills: 1 };
@@ -151,7 +152,7 @@ mod tests {
     use super::*;
 
     fn one(title: &str, volume: bool, range: (f64, f64), step: f64) -> Rc<Instrument> {
-        Rc::new(Instrument { name: title.to_owned(), title: title.to_owned(), volume, range, step, tolerance: None })
+        Rc::new(Instrument { name: title.to_owned(), title: title.to_owned(), serves: None, volume, range, step, tolerance: None })
     }
 
     fn bench() -> Definitions {

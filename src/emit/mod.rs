@@ -5,6 +5,7 @@ pub mod measure;
 pub mod page;
 mod pictograms;
 pub mod plan;
+pub mod reference;
 mod results;
 pub mod sheet;
 mod steps;

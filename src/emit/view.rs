@@ -432,8 +432,10 @@ fn model_data(substance: &Substance, name: &str, uses: &dyn Fn(&str) -> bool, no
         note(format!("density of {name}"), &density.source);
     }
     if uses(models::DRYING)
-        && let Some(capacity) = substance.agent.as_ref().and_then(|agent| agent.capacity.as_ref())
+        && let Some((counted, practical)) = substance.agent.as_ref().and_then(|agent| agent.counted())
     {
-        note(format!("water that {name} holds"), &capacity.source);
+        let figure = significant(counted.value, 2);
+        let which = if practical { "is counted on for" } else { "holds at most" };
+        note(format!("water that {name} {which} ({figure} g/g)"), &counted.source);
     }
 }

@@ -13,7 +13,6 @@ const SORTS: &[&str] =
 
 fn main() -> io::Result<()> {
     let root = PathBuf::from(env::var("CARGO_MANIFEST_DIR").map_err(io::Error::other)?).join("stdlib");
-    println!("cargo::rerun-if-changed={}", root.display());
     println!("cargo::rerun-if-changed=grammar/procedure.pest");
     let mut files = Vec::new();
     walk(&root, &mut files)?;
@@ -55,6 +54,8 @@ fn walk(folder: &Path, files: &mut Vec<PathBuf>) -> io::Result<()> {
     for entry in fs::read_dir(folder)? {
         let path = entry?.path();
         if path.is_dir() {
+            // Not the root: the reference, which is written from the library, stands there.
+            println!("cargo::rerun-if-changed={}", path.display());
             walk(&path, files)?;
         } else if path.extension().is_some_and(|ending| ending == "scruple") {
             println!("cargo::rerun-if-changed={}", path.display());
@@ -140,7 +141,8 @@ fn keys(block: &Block, body: &str) -> Vec<String> {
             keys.extend(names.map(|name| format!("+{name}")));
         }
     }
-    if block.sort == "instrument" {
+    // What serves another end than measuring out is read only when it is named.
+    if block.sort == "instrument" && !body.lines().any(|line| line.trim_start().starts_with("serves ")) {
         keys.push("*instruments".to_owned());
     }
     if block.sort == "rule" {

@@ -24,6 +24,9 @@ mod embedded {
 }
 pub use embedded::{ENTRIES, INDEX};
 
+/// The line of a doc comment that begins an example: the body of a procedure, up to the end of the comment.
+pub const EXAMPLE: &str = "Example:";
+
 /// The version of the library, which the plan names.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 

@@ -38,15 +38,17 @@ pub fn bind(context: &mut Context<'_>) -> Done {
     let volume = context.volume(&liquid.portion, &liquid.name, liquid.span)?;
     let sized = agent.enough.is_some();
     if sized {
+        // What is sized is counted on the practical figure; what the author gives is judged by the bound.
+        let (counted, practical) = properties.counted().unwrap_or((&capacity, false));
         let water_num = match liquid.portion.contents.get(&water) {
             Some(num) => *num,
             None => context.eval.ledger.model("no water in it", "water to be bound", Kind::Mass, 0.0, &[]),
         };
         let capacity_num = context.eval.ledger.datum(
-            format!("water that {} holds, by mass", substance.display()),
+            format!("water that {} holds{}, by mass", substance.display(), if practical { " in practice" } else { "" }),
             Kind::MassFraction,
-            capacity.value,
-            &capacity.source,
+            counted.value,
+            &counted.source,
         );
         let mut mass =
             context.eval.ledger.over(format!("mass of {} that holds the water", agent.name), Kind::Mass, water_num, capacity_num);

@@ -202,11 +202,12 @@ fn over_bed(
         &operands,
     );
     if sized {
+        let (counted, practical) = agent.counted().unwrap_or((&capacity, false));
         let capacity_num = context.eval.ledger.datum(
-            format!("water that {} holds, by mass", agent_substance.display()),
+            format!("water that {} holds{}, by mass", agent_substance.display(), if practical { " in practice" } else { "" }),
             Kind::MassFraction,
-            capacity.value,
-            &capacity.source,
+            counted.value,
+            &counted.source,
         );
         let mass = context.eval.ledger.over(format!("mass of {} that holds the water", bed.name), Kind::Mass, arrives_num, capacity_num);
         context.size(&mut bed, mass)?;

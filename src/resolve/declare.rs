@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::definitions::{Agent, Apparatus, Instrument, Safety, Solubility, Solution, Sourced, Substance};
+use super::definitions::{Agent, Apparatus, Boils, Instrument, Safety, Solubility, Solution, Sourced, Speed, Substance};
 use super::fields::{Field, Read};
 use super::safety;
 use crate::chemistry::formula::Formula;
@@ -45,8 +45,25 @@ const SUBSTANCE_FIELDS: &[&str] = &[
     "crystal_water",
     "grade",
 ];
-const AGENT_FIELDS: &[&str] =
-    &["binds", "capacity", "floor", "retains", "bulk", "bead", "bonds", "refuses", "regenerates", "effective_below"];
+const AGENT_FIELDS: &[&str] = &[
+    "binds",
+    "capacity",
+    "practical",
+    "hot",
+    "floor",
+    "retains",
+    "bulk",
+    "bead",
+    "bonds",
+    "speed",
+    "acts_in",
+    "suits",
+    "refuses",
+    "activation",
+    "regenerates",
+    "effective_below",
+    "dose",
+];
 
 /// Fields that may stand more than once: a value at each temperature, for each solvent, from each source.
 const REPEATED: &[&str] = &["density", "solubility", "exposure", "also", "class", "grade", "refuses"];
@@ -337,6 +354,43 @@ fn agent_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Opt
             let figure = field.figure(&[Kind::MassFraction, Kind::Ratio])?;
             agent.capacity = Some(sourced(field, figure.low));
         }
+        "practical" => {
+            let figure = field.figure(&[Kind::MassFraction, Kind::Ratio])?;
+            agent.practical = Some(sourced(field, figure.low));
+        }
+        "hot" => {
+            let figure = field.figure(&[Kind::MassFraction, Kind::Ratio])?;
+            agent.hot = Some(sourced(field, (figure.low, figure.top())));
+        }
+        "speed" => {
+            let speed = if field.word("fast") {
+                Speed::Fast
+            } else if field.word("moderate") {
+                Speed::Moderate
+            } else if field.word("slow") {
+                Speed::Slow
+            } else {
+                return Err(field.failed(&field.cursor.failure("`fast`, `moderate` or `slow`", false)));
+            };
+            agent.speed = Some(sourced(field, speed));
+        }
+        "acts_in" => {
+            let figure = field.figure(&[Kind::Duration])?;
+            agent.acts_in = Some(sourced(field, (figure.low, figure.top())));
+        }
+        "suits" => {
+            for class in field.list()? {
+                agent.suits.push(sourced(field, class));
+            }
+        }
+        "activation" => {
+            let how = field.name_or_text()?;
+            agent.activation = Some(sourced(field, how));
+        }
+        "dose" => {
+            let figure = field.figure(&[Kind::MassFraction, Kind::Ratio])?;
+            agent.dose = Some(sourced(field, (figure.low, figure.top())));
+        }
         "floor" => {
             let figure = field.figure(&[Kind::Density])?;
             agent.floor = Some(sourced(field, figure.low));
@@ -390,6 +444,8 @@ pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solutio
         solvent: "water".to_owned(),
         density: Vec::new(),
         density_source: Rc::from(""),
+        heats: Vec::new(),
+        heat_source: Rc::from(""),
         grades: BTreeMap::new(),
         strength: None,
     };
@@ -410,6 +466,23 @@ pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solutio
                         solution.density_source = Rc::clone(&field.source);
                     }
                 }
+                "heat" => {
+                    let per_mol = field.number()?;
+                    field.comma();
+                    let figure = field.figure(&[Kind::MolarEnergy])?;
+                    if per_mol <= 0.0 {
+                        return Err(Diagnostic::new(
+                            Code::OutOfRange,
+                            field.span,
+                            "moles of solvent to one of solute are a number above zero",
+                        )
+                        .help("write `heat 10, 66.5 kJ/mol`: in 10 mol of water a mole sets free so much in all"));
+                    }
+                    solution.heats.push((per_mol, figure.low));
+                    if !field.source.is_empty() {
+                        solution.heat_source = Rc::clone(&field.source);
+                    }
+                }
                 "grade" => {
                     let word = field.name_or_text()?;
                     field.comma();
@@ -421,7 +494,9 @@ pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solutio
                     solution.strength = Some(sourced(&field, strength));
                 }
                 _ => {
-                    return Err(field.unknown("a solution", &["also", "solute", "solvent", "source", "density", "grade", "strength"]));
+                    return Err(
+                        field.unknown("a solution", &["also", "solute", "solvent", "source", "density", "heat", "grade", "strength"])
+                    );
                 }
             }
             field.end()
@@ -431,6 +506,7 @@ pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solutio
         }
     }
     solution.density.sort_by(|a, b| a.0.total_cmp(&b.0));
+    solution.heats.sort_by(|a, b| a.0.total_cmp(&b.0));
     if solution.solute.is_empty() {
         findings.push(
             Diagnostic::new(Code::SyntaxExpected, block.head.span, "this solution does not say what is dissolved")
@@ -444,7 +520,21 @@ pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solutio
 /// A kind of apparatus.
 pub fn apparatus(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Apparatus> {
     let (name, span) = head_name(&block.head).map_err(|finding| findings.push(finding)).ok()?;
-    let mut apparatus = Apparatus { name, serves: Vec::new(), sizes: Vec::new(), fill: None, stores: false, source: Rc::from(""), span };
+    let mut apparatus = Apparatus {
+        name,
+        serves: Vec::new(),
+        sizes: Vec::new(),
+        fill: None,
+        stores: false,
+        boils: None,
+        closed: false,
+        flame: false,
+        range: None,
+        plates: None,
+        siphon: None,
+        source: Rc::from(""),
+        span,
+    };
     for line in lines(block, findings) {
         let read = Field::of(line).and_then(|mut field| {
             match field.name {
@@ -461,7 +551,36 @@ pub fn apparatus(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Appara
                     apparatus.fill = Some(sourced(&field, fraction));
                 }
                 "stores" => apparatus.stores = true,
-                _ => return Err(field.unknown("apparatus", &["serves", "sizes", "fill", "stores"])),
+                "closed" => apparatus.closed = true,
+                "flame" => apparatus.flame = yes_or_no(&mut field)?,
+                "boils" => {
+                    let boils = if field.word("open") {
+                        Boils::Open
+                    } else if yes_or_no(&mut field)? {
+                        Boils::Yes
+                    } else {
+                        Boils::No
+                    };
+                    apparatus.boils = Some(sourced(&field, boils));
+                }
+                "range" => {
+                    let figure = field.figure(&[Kind::Temperature])?;
+                    apparatus.range = Some(sourced(&field, (figure.low, figure.top())));
+                }
+                "plates" => {
+                    let plates = field.number()?;
+                    apparatus.plates = Some(sourced(&field, plates));
+                }
+                "siphon" => {
+                    let part = fraction(&mut field)?;
+                    apparatus.siphon = Some(sourced(&field, part));
+                }
+                _ => {
+                    return Err(field.unknown(
+                        "apparatus",
+                        &["serves", "sizes", "fill", "stores", "closed", "boils", "flame", "range", "plates", "siphon"],
+                    ));
+                }
             }
             field.end()
         });
@@ -471,6 +590,17 @@ pub fn apparatus(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Appara
     }
     apparatus.sizes.sort_by(f64::total_cmp);
     Some(apparatus)
+}
+
+/// `yes` or `no`.
+fn yes_or_no(field: &mut Field<'_>) -> Read<bool> {
+    if field.word("yes") {
+        Ok(true)
+    } else if field.word("no") {
+        Ok(false)
+    } else {
+        Err(field.failed(&field.cursor.failure("`yes` or `no`", false)))
+    }
 }
 
 /// `at most 2/3`, or `at most 80 %`.
@@ -494,12 +624,14 @@ pub fn fraction(field: &mut Field<'_>) -> Read<f64> {
 /// A measuring instrument.
 pub fn instrument(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Instrument> {
     let (name, span) = head_name(&block.head).map_err(|finding| findings.push(finding)).ok()?;
-    let mut instrument = Instrument { title: name.replace('_', " "), name, volume: true, range: (0.0, 0.0), step: 0.0, tolerance: None };
-    const KINDS: &[Kind] = &[Kind::Volume, Kind::Mass];
+    let mut instrument =
+        Instrument { title: name.replace('_', " "), name, serves: None, volume: true, range: (0.0, 0.0), step: 0.0, tolerance: None };
+    const KINDS: &[Kind] = &[Kind::Volume, Kind::Mass, Kind::Temperature];
     for line in lines(block, findings) {
         let read = Field::of(line).and_then(|mut field| {
             match field.name {
                 "title" => instrument.title = field.name_or_text()?,
+                "serves" => instrument.serves = Some(field.name_or_text()?),
                 "measures" => {
                     let figure = field.figure(KINDS)?;
                     instrument.volume = figure.kind == Kind::Volume;
@@ -510,7 +642,7 @@ pub fn instrument(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Instr
                     let figure = field.figure(KINDS)?;
                     instrument.tolerance = Some(sourced(&field, figure.low));
                 }
-                _ => return Err(field.unknown("an instrument", &["title", "measures", "step", "tolerance"])),
+                _ => return Err(field.unknown("an instrument", &["title", "serves", "measures", "step", "tolerance"])),
             }
             field.end()
         });

@@ -38,8 +38,12 @@ pub struct Solubility {
 /// What makes a material a drying agent or adsorbent.
 #[derive(Clone, Debug, Default)]
 pub struct Agent {
-    /// kg of water per kg.
+    /// kg of water per kg at most: by stoichiometry, or at equilibrium in the cold.
     pub capacity: Option<Sourced<f64>>,
+    /// kg of water per kg that it is counted on for in practice.
+    pub practical: Option<Sourced<f64>>,
+    /// kg of water per kg that it holds when hot condensate runs over it.
+    pub hot: Option<Sourced<(f64, f64)>>,
     /// The hydrate it becomes, as written.
     pub hydrate: Option<String>,
     /// kg per m³ of liquid below which `enough` does not go.
@@ -58,6 +62,40 @@ pub struct Agent {
     pub effective_below: Option<Sourced<f64>>,
     /// Temperatures at which it gives its water back, K.
     pub regenerates: Option<Sourced<(f64, f64)>>,
+    /// How quickly it works.
+    pub speed: Option<Sourced<Speed>>,
+    /// The time after which it has done its work, s.
+    pub acts_in: Option<Sourced<(f64, f64)>>,
+    /// Classes of substance for which it is right.
+    pub suits: Vec<Sourced<String>>,
+    /// How it is made fit for use, in words.
+    pub activation: Option<Sourced<String>>,
+    /// kg per kg of what is treated with it, for an adsorbent.
+    pub dose: Option<Sourced<(f64, f64)>>,
+}
+
+/// How quickly a drying agent works.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Speed {
+    /// In minutes.
+    Fast,
+    /// In half an hour or so.
+    Moderate,
+    /// In hours.
+    Slow,
+}
+
+impl Agent {
+    /// The capacity with which an amount is worked out: the practical one where it is declared and
+    /// smaller; with whether it is that one.
+    #[must_use]
+    pub fn counted(&self) -> Option<(&Sourced<f64>, bool)> {
+        match (&self.capacity, &self.practical) {
+            (Some(capacity), Some(practical)) if practical.value >= capacity.value => Some((capacity, false)),
+            (_, Some(practical)) => Some((practical, true)),
+            (capacity, None) => capacity.as_ref().map(|capacity| (capacity, false)),
+        }
+    }
 }
 
 /// What is known of a substance's dangers besides its hazard statements. What is absent is not known.
@@ -312,10 +350,26 @@ pub struct Solution {
     pub density: Vec<(f64, f64)>,
     /// Where the densities come from.
     pub density_source: Rc<str>,
+    /// (mol of solvent per mol of solute, J set free in all per mol of solute), ascending: pure solute
+    /// in the state in which it is pure at room temperature, and solvent, to begin with.
+    pub heats: Vec<(f64, f64)>,
+    /// Where the heats come from.
+    pub heat_source: Rc<str>,
     /// Named strengths as mass fractions.
     pub grades: BTreeMap<String, Sourced<f64>>,
     /// Its own strength, a mass fraction.
     pub strength: Option<Sourced<f64>>,
+}
+
+/// Whether a liquid is boiled in a vessel.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Boils {
+    /// Yes, under a condenser too.
+    Yes,
+    /// Only open: nothing is distilled or boiled under a condenser from it.
+    Open,
+    /// No.
+    No,
 }
 
 /// A kind of vessel or other apparatus.
@@ -331,6 +385,18 @@ pub struct Apparatus {
     pub fill: Option<Sourced<f64>>,
     /// Whether it is closed on top and goes on holding things (a bottle, a jar).
     pub stores: bool,
+    /// Whether a liquid is boiled in it; the source says why not.
+    pub boils: Option<Sourced<Boils>>,
+    /// Whether it is closed while it is used, so that gas has no way out.
+    pub closed: bool,
+    /// Whether it is, or has, an open flame.
+    pub flame: bool,
+    /// Temperatures for which it serves, K: of a bath, or of what boils under a condenser.
+    pub range: Option<Sourced<(f64, f64)>>,
+    /// Theoretical plates of a column.
+    pub plates: Option<Sourced<f64>>,
+    /// The part of the body that fills before a siphon runs over, a fraction of its size.
+    pub siphon: Option<Sourced<f64>>,
     /// Where the sizes come from.
     pub source: Rc<str>,
     /// Where it is declared.
@@ -344,7 +410,10 @@ pub struct Instrument {
     pub name: String,
     /// Its name on the sheet.
     pub title: String,
-    /// Whether it measures volume (else mass).
+    /// What it is for, where that is not measuring out (`titration`, `temperature` …): it is not
+    /// chosen for an amount on the sheet.
+    pub serves: Option<String>,
+    /// Whether it measures volume (else mass, or temperature where it serves that).
     pub volume: bool,
     /// The least and the most it measures, SI.
     pub range: (f64, f64),
@@ -487,6 +556,16 @@ impl Definitions {
     #[must_use]
     pub fn find(&self, name: &str) -> Option<Sub> {
         self.substance_names.get(name).copied()
+    }
+
+    /// J set free in all when a mole of the substance, pure and in its state at room temperature, goes
+    /// into so many moles of water; `None` where no solution of it declares its heats. For a stock
+    /// that holds water already take the difference of two values.
+    #[must_use]
+    pub fn integral_heat(&self, sub: Sub, water_per_mol: f64) -> Option<f64> {
+        let name = &self.substance(sub).name;
+        let solution = self.solutions.iter().find(|s| s.solute == *name && s.solvent == "water" && !s.heats.is_empty())?;
+        Some(crate::chemistry::heat::integral(&solution.heats, water_per_mol))
     }
 
     /// The solution that carries that name, or whose solute that is.

@@ -161,7 +161,9 @@ fn blocks(file: &syntax::File) -> Vec<(&Block, String)> {
                 }
             }
             Node::Block(block) => {
-                found.push((block, doc.join(" ")));
+                // From its first example on, a doc comment is no sentence.
+                let words: Vec<&str> = doc.iter().copied().take_while(|text| !text.starts_with(library::EXAMPLE)).collect();
+                found.push((block, words.join(" ")));
                 doc.clear();
             }
             Node::Line(_) => doc.clear(),
