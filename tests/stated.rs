@@ -259,6 +259,33 @@ fn a_helper_is_listed_and_left_out_of_the_balance() {
 }
 
 #[test]
+fn equivalents_are_those_of_the_rounded_amounts() {
+    // At a seventh of the batch no amount is one that an instrument shows.
+    let compilation = compile(include_str!("samples/isoamyl_acetate.scruple"), None, Some("0.143"));
+    let plan: Value = serde_json::from_str(&compilation.plan().unwrap()).unwrap();
+    let sheet = compilation.sheet().unwrap();
+    let materials = plan["materials"].as_array().unwrap();
+    let ratio = |one: &Value| {
+        let exact = if one["measured"]["unit"] == "mL" { &one["volume_mL"] } else { &one["mass_g"] };
+        one["measured"]["value"].as_f64().unwrap() / exact.as_f64().unwrap()
+    };
+    let basis = materials.iter().find(|one| one["portion"].as_str().unwrap().starts_with("alcohol#")).unwrap();
+    let mut moved = 0;
+    for one in materials.iter().filter(|one| one["step"].is_null()) {
+        let Some(exact) = one["equivalents"].as_f64() else { continue };
+        let rounded = exact * ratio(one) / ratio(basis);
+        let row = sheet
+            .lines()
+            .find(|line| line.contains(&format!("| {} |", one["portion"].as_str().unwrap().split('#').next().unwrap())))
+            .unwrap();
+        let shown: f64 = row.trim_end_matches([' ', '|']).rsplit('|').next().unwrap().trim().parse().unwrap();
+        assert!((shown / rounded - 1.0).abs() < 6e-3, "{row}: {rounded} by the rounded amounts, {exact} exactly");
+        moved += usize::from((rounded / exact - 1.0).abs() > 6e-3);
+    }
+    assert!(moved > 0, "no amount was rounded far enough to tell the two apart");
+}
+
+#[test]
 fn a_file_that_uses_itself_is_told() {
     let compilation = compile("use \"text.scruple\"\n", None, None);
     assert_eq!(all(&compilation), [("resolve::duplicate", 1)]);

@@ -81,7 +81,7 @@ pub fn items<'a>(outcome: &'a Outcome, sources: &Sources) -> Vec<Item<'a>> {
             Some(volume) if !dispensed.solid => (volume.si, true),
             _ => (dispensed.mass.si, false),
         };
-        match written(material).and_then(|figure| Some((figure.low / figure.middle(), figure.high? / figure.middle()))) {
+        match material.amount.expr.as_ref().filter(|_| !material.amount.enough).and_then(Expr::ends) {
             None => (measure(defs, si, volume, good), None),
             Some((low, high)) => {
                 let top = measure(defs, si * high, volume, good);

@@ -2,8 +2,10 @@
 //! the source isolated, under which atmosphere, how large a drop is, how the product is known.
 
 use super::cursor::{Cursor, Failure, Name};
+use super::definitions::Definitions;
 use super::fields::{Field, Read};
 use super::quantity::{self, Figure};
+use super::reaction::unknown_substance;
 use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::kinds::Kind;
 use crate::source::Span;
@@ -78,7 +80,7 @@ const TEXTS: &[&str] = &["appearance", "odour"];
 ///
 /// # Errors
 /// A finding that shows the form.
-pub fn line(line: &Line, about: &mut About) -> Result<(), Box<Diagnostic>> {
+pub fn line(line: &Line, defs: &Definitions, about: &mut About) -> Result<(), Box<Diagnostic>> {
     let word = line.first_word().unwrap_or_default();
     let mut cursor = Cursor::new(line.tokens.get(1..).unwrap_or(&[]), line.span.after());
     let form = match word {
@@ -121,7 +123,7 @@ pub fn line(line: &Line, about: &mut About) -> Result<(), Box<Diagnostic>> {
             }
         }
         _ => {
-            let named = atmosphere(&mut cursor).map_err(failed)?;
+            let named = atmosphere(&mut cursor, defs).map_err(failed)??;
             if about.atmosphere.replace(named).is_some() {
                 return Err(Box::new(
                     Diagnostic::new(Code::Duplicate, line.span, "the atmosphere of the whole procedure is given a second time")
@@ -133,15 +135,31 @@ pub fn line(line: &Line, about: &mut About) -> Result<(), Box<Diagnostic>> {
     if cursor.is_done() { Ok(()) } else { Err(failed(cursor.failure("the end of the line", false))) }
 }
 
-/// The name behind `atmosphere`, as a word or a text.
+/// The gas behind `atmosphere`: a substance that is one, or a text.
 ///
 /// # Errors
-/// A failure where there is none.
-pub fn atmosphere(cursor: &mut Cursor<'_>) -> Result<String, Failure> {
-    match cursor.peek() {
-        Some(Tok::Text(_)) => text(cursor),
-        _ => Ok(cursor.name("the name of a gas")?.text.replace('_', " ")),
+/// A failure where there is none; a finding where the substance is not known or no gas.
+pub fn atmosphere(cursor: &mut Cursor<'_>, defs: &Definitions) -> Result<Result<String, Box<Diagnostic>>, Failure> {
+    if matches!(cursor.peek(), Some(Tok::Text(_))) {
+        return text(cursor).map(Ok);
     }
+    let name = cursor.name("the name of a gas")?;
+    let Some(sub) = defs.find(&name.text) else {
+        let finding = unknown_substance(&name, defs);
+        return Ok(Err(Box::new(if finding.edit.is_some() {
+            finding
+        } else {
+            finding.help("or write it as a text: `atmosphere \"dry air\"`")
+        })));
+    };
+    let substance = defs.substance(sub);
+    if !substance.is_gas() {
+        return Ok(Err(Box::new(
+            Diagnostic::new(Code::Mismatch, name.span, format!("{} is no gas, and nothing is done under it", substance.display()))
+                .help("name the gas that keeps the air away: `atmosphere nitrogen`"),
+        )));
+    }
+    Ok(Ok(substance.display()))
 }
 
 fn text(cursor: &mut Cursor<'_>) -> Result<String, Failure> {

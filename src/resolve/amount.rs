@@ -117,6 +117,21 @@ impl Expr {
         }
     }
 
+    /// The ends of a range against its middle, where one figure decides the amount: `10..15 mL`,
+    /// `5..6 mL per g of crude`, `0.3..0.4 * volume of crude`.
+    #[must_use]
+    pub fn ends(&self) -> Option<(f64, f64)> {
+        match self {
+            Self::Figure(figure) | Self::Per(figure, _, _) => Some((figure.low / figure.middle(), figure.high? / figure.middle())),
+            Self::Of(..) | Self::Binary(Operator::Plus | Operator::Minus, ..) => None,
+            Self::Binary(operator, left, right, _) => match (left.ends(), right.ends()) {
+                (ends, None) => ends,
+                (None, ends) if *operator == Operator::Times => ends,
+                _ => None,
+            },
+        }
+    }
+
     /// Its kind.
     ///
     /// # Errors

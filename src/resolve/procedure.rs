@@ -252,7 +252,7 @@ impl Reader<'_> {
         for node in nodes {
             match node {
                 Node::Line(line) if !line.broken && self.is_about(line) => {
-                    if let Err(finding) = about::line(line, &mut self.draft.about) {
+                    if let Err(finding) = about::line(line, self.defs, &mut self.draft.about) {
                         self.findings.push(*finding);
                     }
                 }
@@ -394,9 +394,10 @@ impl Reader<'_> {
     /// An atmosphere that holds from here to the end of the step.
     fn atmosphere(&mut self, line: &Line, step: Option<usize>) {
         let mut cursor = Cursor::new(line.tokens.get(1..).unwrap_or(&[]), line.span.after());
-        let read = about::atmosphere(&mut cursor);
+        let read = about::atmosphere(&mut cursor, self.defs);
         match read {
-            Ok(gas) if cursor.is_done() => self.entry(step, Entry::Atmosphere(gas)),
+            Ok(Ok(gas)) if cursor.is_done() => self.entry(step, Entry::Atmosphere(gas)),
+            Ok(Err(finding)) => self.findings.push(*finding),
             Ok(_) => self.failed(&cursor.failure("the end of the line", false), "atmosphere nitrogen", line),
             Err(failure) => self.failed(&failure, "atmosphere nitrogen", line),
         }
