@@ -230,6 +230,10 @@ pub const DROPS: f64 = 0.005;
 /// own figure; it matters only where water is scarce.
 pub const HELD: f64 = 0.3;
 
+/// Mass fraction of strong acid in acid and water above which it takes up what holds oxygen. Our own
+/// figure: sulfuric acid of 80 % and more dissolves ethers and alcohols.
+const CONCENTRATED: f64 = 0.8;
+
 /// Parts a mixture into an organic and an aqueous layer.
 ///
 /// Each neutral substance is shared by D = c(organic)/c(aqueous): the pure liquid's density over its
@@ -243,6 +247,8 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
     let water = defs.find("water");
     let total: f64 = masses.values().sum();
     let water_mass = water.and_then(|water| masses.get(&water)).copied().unwrap_or(0.0);
+    let acid: f64 = masses.iter().filter(|(sub, _)| defs.substance(**sub).is_strong_acid()).map(|(_, mass)| mass).sum();
+    let concentrated = acid > CONCENTRATED * (acid + water_mass);
     let mut ratio: Vec<(Sub, f64, Option<f64>)> = Vec::new();
     let mut between = 0.0;
     let mut immiscible = 0.0;
@@ -252,7 +258,7 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
             continue;
         }
         let substance = defs.substance(*sub);
-        let d = distribution(substance, assumed);
+        let d = if concentrated && goes_into_acid(substance) { None } else { distribution(substance, assumed) };
         if let Some(d) = d {
             if substance.is_miscible() {
                 between += mass;
@@ -352,6 +358,12 @@ fn salting_out(aqueous: &Masses, volume: f64, defs: &Definitions) -> f64 {
         .sum();
     // 6 mol/L is about what water takes of common salt.
     10_f64.powf(0.15 * (salt / volume.max(1e-30) / 1000.0).min(6.0))
+}
+
+/// Whether strong acid that is nearly free of water takes it out of an organic liquid, as alcohols and
+/// ethers are taken out of halides and hydrocarbons (textbook practice, from memory).
+fn goes_into_acid(substance: &Substance) -> bool {
+    ["alcohol", "diol", "ether", "acetal", "ester", "ketone", "aldehyde", "amine"].iter().any(|class| substance.is(class))
 }
 
 /// D = c(organic)/c(aqueous); `None` for what stays in the water altogether.

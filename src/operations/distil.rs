@@ -68,6 +68,10 @@ pub fn distil(context: &mut Context<'_>) -> Done {
     let mut residue = Portion { temperature: mixture::ROOM, ..Portion::default() };
     let mut nearest: Option<(Sub, f64)> = None;
     let mut places: Vec<(Sub, f64, i64)> = Vec::new();
+    // The cut within whose range water and a liquid that it does not mix with boil together.
+    let together = boiling::boils(&still.masses(), context.defs, p)
+        .filter(|boil| boil.two_liquids)
+        .and_then(|boil| ranges.iter().position(|range| (range.low - 0.5..=range.top() + 0.5).contains(&boil.temperature)));
     for (sub, mass) in &still.contents {
         let substance = context.defs.substance(*sub);
         let name = substance.display();
@@ -85,7 +89,7 @@ pub fn distil(context: &mut Context<'_>) -> Done {
         // 0 is the forerun, 1 and on the cuts.
         let place = match boils {
             // What is left of water comes over first, with whatever boils with it.
-            Some(_) if substance.is("water") && low > 0.0 => Some(0),
+            Some(_) if substance.is("water") && low > 0.0 => Some(together.map_or(0, |at| at + 1)),
             Some(t) if t < low - 0.5 => Some(0),
             Some(t) if ranges.is_empty() || t <= top + 0.5 => {
                 // What comes over between two cuts goes with the forerun.
