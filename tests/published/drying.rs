@@ -1,15 +1,56 @@
 //! Water bound in hydrates and by sieves: upper bounds by stoichiometry.
 
 use scruple::chemistry::hydrate::hydrate_capacity;
+use scruple::resolve::definitions::Agent;
 
-use super::{Abs, Check, Mc, Rel, S, Sc, convert, molar, near, number, over, q, times};
+use super::bench::{is_found, of};
+use super::{Abs, Check, M, Mc, Rel, S, SM, Sc, ZERO, convert, molar, near, number, over, q, reads, times};
 
 const BOUND: &str = "upper bound by stoichiometry";
 const SIEVE: &str = "supplier data sheet, molecularsieveadsorbent.com";
+const RSC: &str = "RSC Education, drying liquids";
+const GENERAL: &str = "general practice";
 
 /// Water in g that one g of an anhydrous salt binds.
 fn capacity(salt: &str, waters: f64) -> f64 {
     hydrate_capacity(waters, molar(salt).si)
+}
+
+/// Asks an agent of the library something.
+#[track_caller]
+fn agent<T>(name: &str, ask: impl FnOnce(&Agent) -> T) -> T {
+    of(name, |substance| ask(substance.agent.as_ref().unwrap()))
+}
+
+/// Which of the classes of substance an agent does not refuse; `none` if it refuses them all.
+#[track_caller]
+fn takes(name: &str, classes: &[&str]) -> String {
+    agent(name, |agent| {
+        let taken: Vec<&str> =
+            classes.iter().copied().filter(|class| !agent.refuses.iter().any(|refused| refused.value == *class)).collect();
+        if taken.is_empty() { "none".to_owned() } else { taken.join(", ") }
+    })
+}
+
+/// The upper bound of what an agent holds, g of water to the g.
+#[track_caller]
+fn holds(name: &str) -> f64 {
+    agent(name, |agent| agent.capacity.as_ref().unwrap().value)
+}
+
+/// Temperatures in °C at which it gives its water back.
+#[track_caller]
+fn regenerates(name: &str) -> (f64, f64) {
+    agent(name, |agent| agent.regenerates.as_ref().unwrap().value)
+}
+
+/// Whether drying so much of a liquid over an agent is found at fault.
+fn dried(code: &str, liquid: &str, over: &str) -> String {
+    let text = format!(
+        "basis liquid\ntake liquid = {liquid}, 100 mL\ndry liquid over {over}, 10 g for 30 min -> dried dry, spent used\n\
+         keep dry as \"dried\" in bottle\ndiscard used as \"solids, flammable\""
+    );
+    is_found(code, &text)
 }
 
 #[rustfmt::skip]
@@ -33,4 +74,31 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D10", "150 g of K2CO3 to ·1.5H2O, g of water", 29.3, Abs(0.1), "Vogel's Textbook: diethyl adipate", Sc, || 150.0 * capacity("K2CO3", 1.5)),
     near("D10", "150 g of K2CO3 to ·2H2O, g of water", 39.1, Abs(0.1), "Vogel's Textbook: diethyl adipate", Sc, || 150.0 * capacity("K2CO3", 2.0)),
     near("D13", "5 g of MgSO4 to ·7H2O, g of water", 5.2, Abs(0.1), "Vogel's Textbook: methyl benzoate", Sc, || 5.0 * capacity("MgSO4", 7.0)),
+
+    near("G041", "sieve of 4 Å, g of water in 100 g", 21.5, Abs(1.0), SIEVE, S, || 100.0 * holds("sieve_4a")),
+    reads("G043", "methanol dried over a sieve of 4 Å", "found", SIEVE, S, || dried("compatibility::agent_destroyed", "methanol", "sieve_4a, activated")),
+    reads("G043", "methanol dried over a sieve of 3 Å", "not found", SIEVE, S, || dried("compatibility::agent_destroyed", "methanol", "sieve_3a, activated")),
+    near("G046", "a sieve of 3 Å is regenerated from, °C", 247.5, Abs(72.5), "UMass Microscopy; nboler; scienceaq; chemtips: 175 to 320 °C", S, || regenerates("sieve_3a").0 - ZERO),
+    near("G046", "a sieve of 3 Å is regenerated up to, °C", 247.5, Abs(72.6), "UMass Microscopy; nboler; scienceaq; chemtips: 175 to 320 °C", S, || regenerates("sieve_3a").1 - ZERO),
+    reads("G047", "an oven of 120 °C for a sieve of 3 Å", "too cold", "chemtips", S, || if regenerates("sieve_3a").0 > 120.0 + ZERO { "too cold" } else { "hot enough" }.to_owned()),
+    reads("G052", "of what calcium chloride binds, what is not refused", "none", RSC, S, || takes("calcium_chloride", &["alcohol", "phenol", "amine", "ketone"])),
+    near("G053", "magnesium sulfate at most, g of water to the g", 1.05, Abs(0.01), "RSC Education, drying liquids; wizedu: high capacity", S, || holds("magnesium_sulfate")),
+    near("G055", "calcium sulfate at most, g of water to the g", 0.066, Abs(0.001), "RSC Education, drying liquids; wizedu: low capacity", S, || holds("calcium_sulfate")),
+    reads("G056", "of acids, what potassium carbonate does not refuse", "none", RSC, S, || takes("potassium_carbonate", &["acid", "strong_acid", "phenol"])),
+    reads("G058", "of what calcium hydride must not meet, what is not refused", "none", GENERAL, M, || takes("calcium_hydride", &["halogenated", "alcohol", "acid"])),
+    near("G059", "sodium sulfate gives its water back above, °C", 32.4, Abs(0.05), "University of Alberta tutorial; the temperature from memory", SM,
+        || agent("sodium_sulfate", |agent| agent.effective_below.as_ref().unwrap().value) - ZERO),
+    reads("G059", "a liquid distilled off its drying agent", "found", "University of Alberta tutorial", SM, || {
+        let text = "basis spirit\ntake spirit = ethyl_acetate, 100 g\ntake damp = water, 2 g\ntake drier = magnesium_sulfate, 6 g\n\
+            combine spirit, damp, drier -> slurry\ndistil slurry, collecting 75..79 degC -> forerun first, cut product, residue rest\n\
+            keep product as ethyl_acetate in bottle\ndiscard first as \"flammable, halogen-free\"\ndiscard rest as \"solids, flammable\"";
+        is_found("order::agent_left_in", text)
+    }),
+    near("G061", "sieve of 3 Å that `enough` takes at least, g to 100 mL", 15.0, Abs(5.1), "chemtips: 10 to 20", S, || agent("sieve_3a", |agent| agent.floor.as_ref().unwrap().value) / 10.0),
+    // A hydride is refused where there is water of its own; other agents hold less than what is there.
+    reads("G062", "toluene with a layer of water, over calcium hydride", "found", "LibreTexts, Nichols 7.19", S, || {
+        let text = "basis liquid\ntake liquid = toluene, 100 mL\ntake damp = water, 5 mL\ncombine liquid, damp -> wet\n\
+            dry wet over calcium_hydride, 20 g for 12 h -> dried dry, spent used\nkeep dry as toluene in bottle\ndiscard used as \"solids, flammable\"";
+        is_found("compatibility::agent_destroyed", text)
+    }),
 ];

@@ -4,12 +4,14 @@ use scruple::chemistry::gas::{molar_volume, volume};
 use scruple::chemistry::hazard::{FlammableLiquid, flammable_liquid};
 use scruple::chemistry::heat::{adiabatic_rise, sulfuric_dilution};
 
+use super::bench::{is_found, library, of};
 use super::vapour::WATER;
-use super::{ATM, Abs, Check, Mc, OPENSTAX, Rel, S, Sc, ZERO, m, near, number, over, q, reads, si, times};
+use super::{ATM, Abs, Check, M, Mc, OPENSTAX, Rel, S, SM, Sc, ZERO, m, near, number, over, q, reads, si, times};
 
 const FLASH: &str = "flash and boiling points of the package `chemicals` 1.5.2 (IEC 60079-20-1, NFPA 497, DIPPR); criteria of CLP Annex I 2.6 and UN GHS 2.6";
 const CRITERIA: &str = "CLP Annex I 2.6.1; UN GHS 2.6";
 const DISPUTE: &str = "NITE GHS result 21B3031 (ICSC flash point); Allen Petroleum data page (closed cup)";
+const LISTS: &str = "CRC Handbook 16-22; ACS; lists of universities; AS 2243.10";
 const IDEAL: &str = "ideal gas law";
 const PETRUCCI: &str = "Petrucci, General Chemistry, 10th ed., problem 7-126";
 const HOMEWORK: &str = "homeworkhost, dilution of sulfuric acid";
@@ -17,6 +19,22 @@ const HOMEWORK: &str = "homeworkhost, dilution of sulfuric acid";
 /// Hazard statement of a liquid with these flash and boiling points in °C, `"none"` if it has none.
 fn code(flash: f64, boiling: f64) -> String {
     flammable_liquid(flash + ZERO, boiling + ZERO).map_or("none", FlammableLiquid::statement).to_owned()
+}
+
+/// Whether two materials brought together in a pot are found not to go together.
+fn meet(one: &str, other: &str) -> String {
+    is_found(
+        "compatibility::together",
+        &format!("basis one\ntake one = {one}\ntake other = {other}\ncombine one, other -> pot\nkeep pot as \"both\" in bottle"),
+    )
+}
+
+/// The pairs of which the library says that they must not meet, though in a pot they may be meant: `none`
+/// where it lacks one.
+fn declared(pairs: &[&str]) -> String {
+    let lacking: Vec<&str> =
+        pairs.iter().copied().filter(|name| !library(|defs| defs.incompatible.iter().any(|pair| pair.name == *name))).collect();
+    if lacking.is_empty() { "all".to_owned() } else { lacking.join(", ") }
 }
 
 /// Volume in mL of so many mmol of gas at a temperature in °C and 1 atm.
@@ -72,6 +90,30 @@ pub(crate) const CHECKS: &[Check] = &[
     reads("J038", "flash 60.1 °C", "H227", CRITERIA, S, || code(60.1, 150.0)),
     reads("J038", "flash 93.0 °C", "H227", CRITERIA, S, || code(93.0, 150.0)),
     reads("J038", "flash 93.1 °C", "none", CRITERIA, S, || code(93.1, 150.0)),
+
+    // Near a limit of its class the flash point says where it is from.
+    reads("J218", "ethyl butyrate of the library, whether its flash point names a source", "yes", "supplier sheets give 24 to 26 °C, the package `chemicals` 1.5.2 gives 21", SM,
+        || of("ethyl_butyrate", |substance| if substance.flash.as_ref().is_some_and(|flash| !flash.source.is_empty()) { "yes" } else { "no" }.to_owned())),
+
+    reads("J175", "acetone and concentrated nitric acid", "found", LISTS, S, || meet("acetone, 10 g", "nitric_acid, 68 % w/w, 10 g")),
+    // What may be meant is faulted in a waste and not in a pot.
+    reads("J176", "acetic anhydride: pairs with water, alcohols and perchloric acid", "all", LISTS, S, || declared(&["anhydride_water", "anhydride_alcohols", "anhydride_perchloric"])),
+    reads("J178", "aniline and concentrated nitric acid", "found", LISTS, S, || meet("aniline, 10 g", "nitric_acid, 68 % w/w, 10 g")),
+    reads("J178", "aniline and concentrated hydrogen peroxide", "found", LISTS, S, || meet("aniline, 10 g", "hydrogen_peroxide, 30 % w/w, 10 g")),
+    reads("J179", "hypochlorite and hydrochloric acid", "found", LISTS, S, || meet("sodium_hypochlorite, 5 g", "hydrochloric_acid, conc, 10 g")),
+    reads("J179", "hypochlorite and activated carbon", "all", LISTS, S, || declared(&["hypochlorite_carbon"])),
+    reads("J181", "hydrogen peroxide and acetone", "found", LISTS, S, || meet("hydrogen_peroxide, 30 % w/w, 10 g", "acetone, 10 g")),
+    reads("J181", "hydrogen peroxide and ethanol", "found", LISTS, S, || meet("hydrogen_peroxide, 30 % w/w, 10 g", "ethanol, absolute, 10 g")),
+    reads("J181", "hydrogen peroxide and a salt of copper", "all", LISTS, S, || declared(&["peroxide_metals"])),
+    reads("J182", "alkali metals: pairs with water, halogenated liquids, carbon dioxide and halogens", "all", LISTS, S,
+        || declared(&["alkali_metal_water", "alkali_metal_halogenated", "alkali_metal_carbon_dioxide", "alkali_metal_halogens"])),
+    reads("J184", "activated carbon: pairs with hypochlorite and oxidisers", "all", LISTS, S, || declared(&["hypochlorite_carbon", "oxidiser_carbon", "peroxide_carbon"])),
+    reads("J185", "calcium oxide and water", "all", LISTS, S, || declared(&["calcium_oxide_water"])),
+    reads("J187", "concentrated nitric acid and acetic acid", "found", LISTS, SM, || meet("nitric_acid, 68 % w/w, 10 g", "acetic_acid, glacial, 10 g")),
+    reads("J187", "concentrated nitric acid and hexane", "found", LISTS, SM, || meet("nitric_acid, 68 % w/w, 10 g", "hexane, 10 g")),
+    reads("J188", "potassium permanganate and glycerol", "found", LISTS, M, || meet("potassium_permanganate, 5 g", "glycerol, 10 g")),
+    reads("J188", "potassium permanganate and benzaldehyde", "found", LISTS, M, || meet("potassium_permanganate, 5 g", "benzaldehyde, 10 g")),
+    reads("J188", "potassium permanganate and sulfuric acid", "found", LISTS, M, || meet("potassium_permanganate, 5 g", "sulfuric_acid, conc, 10 g")),
 
     near("J199", "1.000 mol at 0 °C and 1 atm, L", 22.41, Abs(0.02), IDEAL, Mc, || ml(1000.0, 0.0) / 1000.0),
     near("J199", "1.000 mol at 20 °C and 1 atm, L", 24.06, Abs(0.02), IDEAL, Mc, || ml(1000.0, 20.0) / 1000.0),

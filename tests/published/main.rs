@@ -3,14 +3,20 @@
 //! What a row holds, and what the provenance marks mean, is told in the README beside this file.
 //! Every table is checked to its end before a test fails, so that one run shows all that is off.
 
-#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_methods)]
 
+mod apparatus;
+mod bench;
 mod drying;
 mod equilibrium;
 mod extraction;
 mod hazards;
 mod labels;
+mod layers;
 mod masses;
+mod preparations;
+mod scale;
+mod statements;
 mod stoichiometry;
 mod substances;
 mod units;
@@ -19,10 +25,11 @@ mod vapour;
 use std::collections::BTreeSet;
 
 use scruple::chemistry::formula::Formula;
+use scruple::diagnostics::Code;
 use scruple::kinds::{Kind, Quantity, unit};
 
 /// The fewest rows there may be: a table lost in an edit must not pass unnoticed.
-const FEWEST: usize = 60;
+const FEWEST: usize = 420;
 
 /// Room for the rounding of a few floating-point operations, relative.
 const ROUNDING: f64 = 1e-15;
@@ -198,7 +205,7 @@ fn m(formula: &str) -> f64 {
     number(molar(formula), "g/mol")
 }
 
-fn tables() -> [(&'static str, &'static [Check]); 8] {
+fn tables() -> [(&'static str, &'static [Check]); 13] {
     [
         ("units", units::CHECKS),
         ("masses", masses::CHECKS),
@@ -208,6 +215,11 @@ fn tables() -> [(&'static str, &'static [Check]); 8] {
         ("drying", drying::CHECKS),
         ("vapour", vapour::CHECKS),
         ("hazards", hazards::CHECKS),
+        ("layers", layers::CHECKS),
+        ("apparatus", apparatus::CHECKS),
+        ("statements", statements::CHECKS),
+        ("scale", scale::CHECKS),
+        ("preparations", preparations::CHECKS),
     ]
 }
 
@@ -262,6 +274,31 @@ fn flammability_gas_and_heat() {
 }
 
 #[test]
+fn layers_and_what_they_dissolve() {
+    agrees(layers::CHECKS);
+}
+
+#[test]
+fn vessels_and_instruments() {
+    agrees(apparatus::CHECKS);
+}
+
+#[test]
+fn labels_and_peroxides() {
+    agrees(statements::CHECKS);
+}
+
+#[test]
+fn what_follows_the_batch() {
+    agrees(scale::CHECKS);
+}
+
+#[test]
+fn preparations_add_up_and_are_faulted_as_they_should_be() {
+    agrees(preparations::CHECKS);
+}
+
+#[test]
 fn there_are_enough_rows() {
     for (name, checks) in tables() {
         assert!(!checks.is_empty(), "the table of {name} is empty");
@@ -270,6 +307,54 @@ fn there_are_enough_rows() {
     assert!(rows >= FEWEST, "{rows} rows where there were {FEWEST}");
     let ids: BTreeSet<&str> = all().map(|check| check.id).collect();
     assert!(ids.len() >= FEWEST, "{} distinct ids", ids.len());
+}
+
+/// Ids at the head of the lines of a text, each once.
+fn listed(text: &'static str, mark: &str, end: char) -> BTreeSet<&'static str> {
+    let mut found = BTreeSet::new();
+    for line in text.lines().filter_map(|line| line.strip_prefix(mark)) {
+        let (id, rest) = line.split_once(end).unwrap_or((line, ""));
+        assert!(!rest.trim().is_empty(), "{id} stands alone");
+        assert!(found.insert(id), "{id} is listed twice");
+    }
+    found
+}
+
+/// Every published value is run or its absence told, and none is both.
+#[test]
+fn every_id_is_run_or_its_absence_told() {
+    let known = listed(include_str!("ids.txt"), "", ' ');
+    let absent = listed(include_str!("NOT_RUN.md"), "- ", ':');
+    let run: BTreeSet<&str> = all().map(|check| check.id).collect();
+    let both: Vec<_> = run.intersection(&absent).collect();
+    assert!(both.is_empty(), "run, and told not to be: {both:?}");
+    let told: BTreeSet<&str> = run.union(&absent).copied().collect();
+    let neither: Vec<_> = known.difference(&told).collect();
+    assert!(neither.is_empty(), "neither run nor told: {neither:?}");
+    let unknown: Vec<_> = told.difference(&known).collect();
+    assert!(unknown.is_empty(), "not in ids.txt: {unknown:?}");
+    assert!(run.len() >= FEWEST, "{} ids are run where there were {FEWEST}", run.len());
+}
+
+/// The page on what a procedure must state names codes that exist, and leaves out no point.
+#[test]
+fn the_page_of_what_must_be_stated_names_codes_that_exist() {
+    let page = include_str!("WHAT_A_PROCEDURE_MUST_STATE.md");
+    let (mut unknown, mut named) = (BTreeSet::new(), BTreeSet::new());
+    for word in page.split('`').skip(1).step_by(2).filter(|word| word.contains("::")) {
+        named.insert(word);
+        if Code::from_text(word).is_none() {
+            unknown.insert(word);
+        }
+    }
+    assert!(unknown.is_empty(), "no such codes: {unknown:?}");
+    assert!(named.len() >= 40, "only {} codes are named", named.len());
+    let points: Vec<&str> =
+        page.lines().filter_map(|line| line.strip_prefix("| ")?.split(' ').next().filter(|number| number.parse::<u32>().is_ok())).collect();
+    let wanted: Vec<String> = (1..=46).map(|number: u32| number.to_string()).collect();
+    assert_eq!(points, wanted, "the points of the page");
+    let cells = page.lines().filter(|line| line.starts_with("| ")).map(|line| line.matches('|').count());
+    assert!(cells.into_iter().all(|bars| bars == 6), "a line of the table has another number of cells");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use scruple::kinds::{Kind, Quantity, UnitError, decimals, difference_unit, show, significant, unit};
 
+use super::bench::is_found;
 use super::{Abs, Check, Exact, M, OPENSTAX, Rel, S, Sc, convert, m, molar, near, number, over, q, reads, si, times};
 
 const GNU: &str = "GNU Units 2.22";
@@ -125,6 +126,11 @@ pub(crate) const CHECKS: &[Check] = &[
     reads("A092", "9.345 qt in L", "8.844", OPENSTAX, S, || significant(convert(9.345, "us_quarts", "L"), 4)),
     reads("A094", "125 g in oz", "4.41", OPENSTAX, S, || significant(convert(125.0, "g", "ounces_avoirdupois"), 3)),
     reads("A095", "4.00 qt that weigh 9.26 lb", "1.11 g/mL", OPENSTAX, S, || show(over(q(9.26, "lb"), q(4.00, "us_quarts")).si, Kind::Density, 3)),
+    reads("A098", "32.00 to four figures keeps its noughts", "32.00", "ASTM E29-02, section 3 (preview)", S, || significant(32.0, 4)),
+    reads("A098", "1270 to four figures", "1270", "ASTM E29-02, section 3 (preview)", S, || significant(1270.0, 4)),
+    reads("A100", "hydrochloric acid of 37 % of what is not said", "found", "NIST SP 811, section 7.10", M,
+        || is_found("kinds::percent_of_what", "basis acid\ntake acid = hydrochloric_acid, 37 %, 10 mL\nkeep acid as \"acid\" in bottle")),
+    reads("A100", "a temperature as shown", "25 °C", "NIST SP 811, section 7.10", M, || show(25.0 + 273.15, Kind::Temperature, 2)),
     // Appendix C gives 1054.804 J, the unit at 59 °F; GNU Units has two more of the name.
     reads("A101", "an unqualified BTU, and what to write instead", "Btu_th, Btu_IT, J", "OpenStax Chemistry 2e, Appendix C; GNU Units 2.22", S,
         || match unit("BTU") {

@@ -3,7 +3,7 @@
 use scruple::chemistry::density::water;
 use scruple::chemistry::vapour::VapourPressure;
 
-use super::{ATM, Abs, Check, Mc, Rel, S, Sc, ZERO, convert, m, near, reads, si};
+use super::{ATM, Abs, Check, Mc, Rel, S, Sc, ZERO, bench, convert, m, near, reads, si};
 
 const POLING: &str = "Poling, Prausnitz and O'Connell, Antoine set in the package `chemicals` 1.5.2";
 const APPENDIX_E: &str = "OpenStax Chemistry 2e, Appendix E";
@@ -130,4 +130,14 @@ pub(crate) const CHECKS: &[Check] = &[
     // A boiling point of one source from the vapour pressures of another.
     near("H067", "ethanol boils, °C", 78.4, Abs(0.5), CRC, S, || boils(&ETHANOL, ATM)),
     near("H071", "butyl acetate boils, °C", 126.0, Abs(0.5), CRC, S, || boils(&BUTYL_ACETATE, ATM)),
+    // As the library has them.
+    near("H067", "ethanol in the library boils, °C", 78.4, Abs(0.5), CRC, S, || bench::boils("ethanol")),
+    near("H068", "3-methylbutan-1-ol boils, °C", 130.8, Abs(0.5), CRC, S, || bench::boils("isoamyl_alcohol")),
+    near("H070", "ethyl acetate boils, °C", 77.1, Abs(0.5), CRC, S, || bench::boils("ethyl_acetate")),
+    near("H071", "butyl acetate in the library boils, °C", 126.0, Abs(0.5), CRC, S, || bench::boils("butyl_acetate")),
+    near("H073", "ethyl benzoate boils, °C", 212.5, Abs(0.5), CRC, S, || bench::boils("ethyl_benzoate")),
+    near("H074", "methyl salicylate boils, °C", 222.6, Abs(0.5), CRC, S, || bench::boils("methyl_salicylate")),
+    near("H076", "cyclohexene boils, °C", 82.9, Abs(0.5), CRC, S, || bench::boils("cyclohexene")),
+    near("H077", "1-bromobutane boils, °C", 101.4, Abs(0.5), CRC, S, || bench::boils("n_butyl_bromide")),
+    near("H079", "acetal boils, °C", 102.0, Abs(0.5), CRC, S, || bench::boils("acetal")),
 ];
