@@ -119,10 +119,17 @@ codes! {
     Overfilled = "apparatus::overfilled", Error, "a vessel filled past its limit", "apparatus-overfilled";
     NoSize = "apparatus::no_size", Error, "no size of this vessel fits", "apparatus-no_size";
     BedTooLarge = "apparatus::bed_too_large", Error, "a bed that does not fit into its extractor", "apparatus-bed_too_large";
+    NotForBoiling = "apparatus::not_for_boiling", Error, "a vessel that is not for boiling", "apparatus-not_for_boiling";
+    Closed = "apparatus::closed", Error, "gas, heat or vapour in a closed vessel", "apparatus-closed";
+    Condenser = "apparatus::condenser", Warning, "cold water in a hot condenser", "apparatus-condenser";
     SiphonNotReached = "apparatus::siphon_not_reached", Error, "the charge cannot reach the siphon", "apparatus-siphon_not_reached";
     AgentDestroyed = "compatibility::agent_destroyed", Error, "an agent meets what destroys it", "compatibility-agent_destroyed";
     Together = "compatibility::together", Warning, "two things that do not go together", "compatibility-together";
     AboveBoiling = "temperature::above_boiling", Error, "an open vessel held above the boiling point", "temperature-above_boiling";
+    NearFlash = "temperature::near_flash", Warning, "an open vessel held near the flash point", "temperature-near_flash";
+    Flame = "temperature::flame", Error, "a flame and something flammable", "temperature-flame";
+    TooVolatile = "temperature::too_volatile", Warning, "a liquid that tap water hardly condenses", "temperature-too_volatile";
+    ToDryness = "temperature::to_dryness", Warning, "a peroxide former taken nearly to dryness", "temperature-to_dryness";
     WetBed = "temperature::wet_bed", Error, "a bed heated while it still holds solvent", "temperature-wet_bed";
     NotDissolved = "matter::not_dissolved", Warning, "a solid that does not dissolve in what it is given", "matter-not_dissolved";
     DoseShort = "capacity::dose_short", Warning, "an end point that is not reached", "capacity-dose_short";

@@ -498,7 +498,7 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
     let mut facts = Vec::new();
     // The portion that stays, or the one result of a combination, is what the vessel holds.
     let stays = outputs.iter().find(|(role, id, _)| id.is_some() && (role.is_empty() || outputs.len() == 1));
-    let hot = record.temperature.is_some_and(|t| t > crate::operations::distil::HOT);
+    let hot = record.temperature.is_some_and(|t| t > crate::operations::distil::hot(defs));
     for need in &statement.operation.needs {
         let mut need = need.clone();
         // The condenser that the author named is the one that is needed.

@@ -3,12 +3,15 @@
 pub mod allowed;
 pub mod apparatus;
 pub mod capacity;
+pub mod closed;
 pub mod hazards;
+pub mod heating;
 pub mod incompatible;
 pub mod layers;
 pub mod matter;
 pub mod measure;
 pub mod scaling;
+pub mod stands;
 pub mod stated;
 pub mod steps;
 pub mod waste;
@@ -79,7 +82,9 @@ pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {
     let mut findings = Vec::new();
     let chosen = apparatus::judge(case, &mut findings);
     capacity::judge(case, &mut findings);
+    closed::judge(case, &mut findings);
     hazards::judge(case, &mut findings);
+    heating::judge(case, &mut findings);
     layers::judge(case, &mut findings);
     matter::judge(case, &mut findings);
     measure::judge(case, &mut findings);

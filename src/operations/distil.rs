@@ -21,6 +21,12 @@ pub const HOT: f64 = 423.15;
 /// such columns lie between 7 and 12 cm.
 const PLATE: f64 = 0.1;
 
+/// The boiling point above which a condenser is not cooled with water, K, by the rule in force.
+#[must_use]
+pub fn hot(defs: &crate::resolve::definitions::Definitions) -> f64 {
+    defs.rule("water_condenser").map_or(HOT, |rule| rule.value())
+}
+
 /// The pressure of the work, Pa. Where none is stated the room's is taken as one atmosphere, and the
 /// sheet says so.
 fn pressure(context: &mut Context<'_>) -> f64 {
@@ -235,7 +241,7 @@ fn condensing(context: &mut Context<'_>, hottest: f64) {
             "What boils at {} hardly condenses in air: cool the receiver in ice, or take a condenser with water.",
             celsius(hottest)
         ));
-    } else if hottest > HOT && named.as_deref() != Some("air_condenser") {
+    } else if hottest > hot(context.defs) && named.as_deref() != Some("air_condenser") {
         context.expect(
             "This boils above 150 °C: let the vapour condense in an air condenser; cold water in a hot jacket can crack it.".to_owned(),
         );

@@ -177,6 +177,7 @@ pub fn shown(value: f64, kind: Kind) -> String {
         Kind::Ratio if (value - 2.0 / 3.0).abs() < 1e-6 => "2/3".to_owned(),
         Kind::Ratio if value < 1.0 => format!("{} %", plain(value * 100.0)),
         Kind::Ratio => plain(value),
+        Kind::Temperature => format!("{} °C", plain(value - 273.15)),
         kind => show(value, kind, 3),
     }
 }

@@ -1,0 +1,231 @@
+//! Heat and glass: vessels that are not for boiling, flames, condensers, residues of peroxide formers.
+
+use std::rc::Rc;
+
+use super::Case;
+use super::stands::{self, Named};
+use crate::diagnostics::{Code, Diagnostic};
+use crate::evaluate::{Fact, Record};
+use crate::kinds::significant;
+use crate::matter::linear::{Arg, Statement};
+use crate::matter::mixture;
+use crate::matter::portion::Portion;
+use crate::operations::portion_is;
+use crate::resolve::definitions::{Apparatus, Boils, PeroxideList, Sub, Substance};
+use crate::source::Span;
+
+/// Share of a charge from which a volatile part of it counts. Our own figure.
+const COUNTS: f64 = 0.05;
+
+/// Judges what is heated, and in what.
+pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
+    vessels(case, findings);
+    for (number, statement) in case.procedure.statements.iter().enumerate() {
+        let Some(record) = case.evaluation.records.get(&number) else { continue };
+        flame(case, statement, record, findings);
+        condenser(case, statement, record, findings);
+        residue(case, statement, record, findings);
+    }
+}
+
+fn has(statement: &Statement, effects: &[&str]) -> bool {
+    statement.operation.effects.iter().any(|call| effects.contains(&call.effect.as_str()))
+}
+
+/// Apparatus that a statement names, with where.
+fn named(statement: &Statement) -> impl Iterator<Item = (&Rc<Apparatus>, Span)> {
+    statement.args.values().filter_map(|arg| match arg {
+        Arg::Apparatus(apparatus, _, span) => Some((apparatus, *span)),
+        _ => None,
+    })
+}
+
+/// Boiling, distilling or heating in a vessel that is not for it; each vessel once.
+fn vessels(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
+    let mut said: Vec<Span> = Vec::new();
+    for (number, Named { vessel, span, .. }) in stands::vessels(case) {
+        let (Some(statement), Some(boils)) = (case.procedure.statements.get(number), &vessel.boils) else { continue };
+        if said.contains(&span) {
+            continue;
+        }
+        let title = vessel.name.replace('_', " ");
+        let held = case.evaluation.facts.iter().find_map(|fact| match fact {
+            Fact::Held { statement, name, temperature, .. } if *statement == number => Some((name, *temperature)),
+            _ => None,
+        });
+        let under = has(statement, &["boil", "distil", "steam"]);
+        let hot = held.filter(|(_, temperature)| case.defs.rule("closed_heat").is_some_and(|rule| *temperature > rule.value()));
+        let fault = match (boils.value, hot) {
+            (Boils::No | Boils::Open, _) if under => {
+                Some((Code::NotForBoiling, format!("a {title} is not for boiling or distilling: {}", boils.source)))
+            }
+            // What is closed is a rule of its own.
+            (Boils::No, Some((name, temperature))) if !vessel.closed => Some((
+                Code::NotForBoiling,
+                format!("a {title} is not for heating, and `{name}` is held at {:.0} °C in it: {}", temperature - 273.15, boils.source),
+            )),
+            (Boils::Open, Some((name, temperature))) => near_flash(case, statement, number, temperature)
+                .map(|why| (Code::NearFlash, format!("`{name}` is held at {:.0} °C in an open {title}: {why}", temperature - 273.15))),
+            _ => None,
+        };
+        let Some((code, message)) = fault else { continue };
+        said.push(span);
+        let remedy = if code == Code::NearFlash {
+            "take a flask with a return condenser, heated in a bath, and no flame in the room"
+        } else {
+            "take a round-bottomed flask: `in round_flask 250 mL`"
+        };
+        findings.push(Diagnostic::new(code, statement.span, message).help(remedy).label(span, "this vessel"));
+    }
+}
+
+/// Why the vapour over a liquid could be lit: by Le Chatelier's rule, the vapour pressures as shares
+/// of those at each flash point come to one.
+fn near_flash(case: &Case<'_>, statement: &Statement, number: usize, temperature: f64) -> Option<String> {
+    let rule = case.rule("flash_margin")?;
+    let record = case.evaluation.records.get(&number)?;
+    let portion = record.inputs.first().map(|(_, portion)| portion).filter(|_| !statement.args.is_empty())?;
+    let liquid = portion.liquid(case.defs.find("water"));
+    let moles: f64 = liquid.keys().map(|sub| portion.moles(*sub, case.defs)).sum();
+    let mut index = 0.0;
+    let mut most: Option<(Sub, f64)> = None;
+    for sub in liquid.keys() {
+        let substance = case.defs.substance(*sub);
+        let (Some(flash), Some(law)) = (&substance.flash, mixture::vapour_law(substance)) else { continue };
+        let at_flash = law.pressure(flash.value);
+        let share = portion.moles(*sub, case.defs) / moles.max(1e-30) * law.pressure(temperature + rule.value()) / at_flash.max(1e-9);
+        index += share;
+        if most.is_none_or(|(_, known)| share > known) {
+            most = Some((*sub, share));
+        }
+    }
+    let (sub, _) = most.filter(|_| index >= 1.0)?;
+    let substance = case.defs.substance(sub);
+    let flash = substance.flash.as_ref().map_or(0.0, |flash| flash.value - 273.15);
+    Some(format!(
+        "its vapour can be lit ({} flashes at {flash:.0} °C; {} below the flash point is the rule, {})",
+        substance.display(),
+        rule.shown(),
+        rule.setting.source
+    ))
+}
+
+/// A flame under or beside something flammable.
+fn flame(case: &Case<'_>, statement: &Statement, record: &Record, findings: &mut Vec<Diagnostic>) {
+    let Some((apparatus, span)) = named(statement).find(|(apparatus, _)| apparatus.flame) else { return };
+    let Some((id, _)) = record.inputs.iter().find(|(_, portion)| portion_is(case.defs, portion, "flammable")) else { return };
+    let name = id.map_or("what is in it", |id| &case.procedure.binding(id).name);
+    findings.push(
+        Diagnostic::new(Code::Flame, span, format!("`{name}` is flammable, and a {} is an open flame", apparatus.name.replace('_', " ")))
+            .help("heat in a bath or a mantle, and let no flame burn in the room"),
+    );
+}
+
+/// A condenser that is too warm or too cold for what it condenses.
+fn condenser(case: &Case<'_>, statement: &Statement, record: &Record, findings: &mut Vec<Diagnostic>) {
+    let evacuated = statement.args.contains_key("pressure");
+    if !has(statement, &["boil", "distil"]) || evacuated {
+        return;
+    }
+    let own = named(statement).find(|(apparatus, _)| apparatus.name.ends_with("condenser"));
+    if let (Some((apparatus, span)), Some(t)) = (own.filter(|(apparatus, _)| apparatus.name == "condenser"), record.temperature)
+        && let Some(rule) = case.rule("water_condenser")
+        && t > rule.value()
+    {
+        findings.push(
+            Diagnostic::new(
+                Code::Condenser,
+                span,
+                format!(
+                    "vapour of {:.0} °C goes into a {} cooled with water: past {} the glass can crack ({})",
+                    t - 273.15,
+                    apparatus.name.replace('_', " "),
+                    rule.shown(),
+                    rule.setting.source
+                ),
+            )
+            .help("write `with air_condenser`"),
+        );
+        return;
+    }
+    let Some((_, portion)) = record.inputs.first() else { return };
+    let lightest = lightest(case, portion);
+    if let Some((sub, boils)) = lightest
+        && own.is_none_or(|(apparatus, _)| apparatus.range.as_ref().is_none_or(|range| range.value.0 > boils))
+        && case.defs.rule("tap_water_condenser").is_some_and(|rule| boils < rule.value())
+        && let Some(rule) = case.rule("tap_water_condenser")
+    {
+        findings.push(
+            Diagnostic::new(
+                Code::TooVolatile,
+                statement.span,
+                format!(
+                    "{} boils at {:.0} °C: tap water hardly condenses it, and it goes out of the top of the condenser ({})",
+                    case.defs.substance(sub).display(),
+                    boils - 273.15,
+                    rule.setting.source
+                ),
+            )
+            .help("run iced water through the condenser and stand the receiver in ice; the sheet does not say so by itself: put it in a `caution`, and `allow` this"),
+        );
+    }
+}
+
+/// The liquid of a portion that boils lowest, traces and gases apart.
+fn lightest(case: &Case<'_>, portion: &Portion) -> Option<(Sub, f64)> {
+    let whole = portion.mass();
+    portion
+        .contents
+        .iter()
+        .filter(|(sub, mass)| mass.si > COUNTS * whole && !case.defs.substance(**sub).is_gas())
+        .filter_map(|(sub, _)| case.defs.substance(*sub).boils.as_ref().map(|boils| (*sub, boils.value)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// Whether a substance forms peroxides that a still would heap up.
+fn forms_peroxides(substance: &Substance) -> bool {
+    let listed = substance.safety.peroxides.as_ref().map(|own| own.value.list);
+    listed.map_or_else(|| substance.is("peroxide_former"), |list| list != PeroxideList::D)
+}
+
+/// A peroxide former distilled or evaporated until too little is left.
+fn residue(case: &Case<'_>, statement: &Statement, record: &Record, findings: &mut Vec<Diagnostic>) {
+    if !has(statement, &["distil", "evaporate"]) {
+        return;
+    }
+    let Some((id, charge)) = record.inputs.first() else { return };
+    let whole = charge.mass();
+    let former = charge
+        .contents
+        .iter()
+        .filter(|(sub, _)| forms_peroxides(case.defs.substance(**sub)))
+        .map(|(sub, mass)| (*sub, mass.si))
+        .max_by(|a, b| a.1.total_cmp(&b.1));
+    let (Some((sub, mass)), Some((_, _, left))) = (former, record.outputs.iter().find(|(role, ..)| role == "residue")) else { return };
+    if case.defs.rule("peroxide_share").is_none_or(|rule| mass < rule.value() * whole) {
+        return;
+    }
+    let Some(rule) = case.rule("dry_residue") else { return };
+    if left.mass() >= rule.value() * whole {
+        return;
+    }
+    let name = id.map_or("the charge", |id| &case.procedure.binding(id).name);
+    let percent = |share: f64| significant(share * 100.0, 2);
+    findings.push(
+        Diagnostic::new(
+            Code::ToDryness,
+            statement.span,
+            format!(
+                "{} % of `{name}` is {}, which forms peroxides, and {} % would be left: peroxides that do not boil over gather there and explode when it is dry",
+                percent(mass / whole),
+                case.defs.substance(sub).display(),
+                percent(left.mass() / whole)
+            ),
+        )
+        .help(format!(
+            "test for peroxides first; stop while {} is left ({}), or add something that boils higher and stays behind",
+            rule.shown(),
+            rule.setting.source
+        )),
+    );
+}
