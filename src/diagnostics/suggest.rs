@@ -9,9 +9,13 @@ pub fn near<'a>(written: &str, names: impl IntoIterator<Item = &'a str>, most: u
         .into_iter()
         .filter(|name| *name != written)
         .filter_map(|name| {
+            // Texts whose lengths differ by more are further apart: the long list of names is passed over quickly.
+            let begins_or_ends = lower.len() >= 4 && (name.starts_with(&lower) || name.ends_with(&lower));
+            if !begins_or_ends && name.chars().count().abs_diff(lower.chars().count()) > bound {
+                return None;
+            }
             let distance = strsim::damerau_levenshtein(&lower, &name.to_lowercase());
-            let within = distance <= bound || (lower.len() >= 4 && (name.starts_with(&lower) || name.ends_with(&lower)));
-            within.then_some((distance, name))
+            (begins_or_ends || distance <= bound).then_some((distance, name))
         })
         .collect();
     found.sort_unstable();
