@@ -409,3 +409,29 @@ fn heat_of_solution_counts_where_it_is_known() {
     assert!(!compilation.has_errors(), "{}", render(&compilation.findings, &compilation.sources, Look::Plain));
     said(&compilation, &["in 5 portions in 80 mL of water", "Each portion is about 4.0 g", "keeping it below 40 °C"]);
 }
+
+#[test]
+fn carbon_comes_off_hot_and_a_seed_goes_in_below_saturation() {
+    let body = |seed: &str| {
+        format!(
+            r#"    basis crude
+    take crude = salicylic_acid, 6 g
+    recrystallise crude from water, 150 mL, decolourising with activated_carbon, 0.3 g, seeding at {seed}, cooling to 0 degC -> crystals damp, liquor rest, spent carbon
+    keep damp as "salicylic acid, damp" in jar
+    discard rest as "aqueous, acidic"
+    discard carbon as "solids""#
+        )
+    };
+    let compilation = quiet(&body("70 degC"));
+    let plan = plan(&compilation);
+    // All the carbon leaves with the hot filter; at 0 °C 150 mL of water hold 1.24 g/L: 0.19 g of the acid.
+    near("carbon", portion(&plan, "carbon#1")["whole_g"]["activated_carbon"].as_f64().unwrap(), 0.3, 1e-9);
+    let crystals = moles(&portion(&plan, "damp#1"), "salicylic_acid") * 138.12;
+    assert!(crystals > 5.6 && crystals < 5.85, "{crystals} g");
+    // 40 g/L: between 17.4 g/L at 75 °C and 77.8 g/L at 100 °C, on a straight line of the logarithm near 89 °C.
+    said(
+        &compilation,
+        &["The solution is saturated with salicylic acid from about", "with a seed put in at 70 °C", "boil it for a few minutes with 0.3"],
+    );
+    said(&quiet(&body("95 degC")), &["a seed put in warmer than that dissolves"]);
+}

@@ -71,7 +71,8 @@ const EFFECTS: &[(&str, Effect)] = &[
         solids::rinse,
     ),
     (
-        "crystallise <solid: takes matter> from <solvent: takes material> to <temperature: temperature> -> crystals, liquor",
+        "crystallise <solid: takes matter> from <solvent: takes material> to <temperature: temperature> \
+         [seed <seed: temperature>] [carbon <charcoal: takes material> -> spent] -> crystals, liquor",
         solids::crystallise,
     ),
     (

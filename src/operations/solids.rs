@@ -1,8 +1,8 @@
 //! Solids: filtering, rinsing, crystallising.
 
 use super::react;
-use crate::evaluate::Context;
 use crate::evaluate::context::Done;
+use crate::evaluate::{Context, Fact};
 use crate::kinds::Kind;
 use crate::matter::ledger::Num;
 use crate::matter::mixture::models;
@@ -99,9 +99,23 @@ pub fn crystallise(context: &mut Context<'_>) -> Done {
     context.settled(&solvent)?;
     let mut whole = solid.portion.clone();
     whole.join(&solvent.portion, &mut context.eval.ledger, context.defs, &solid.name);
-    if let Some(boiling) = crate::matter::mixture::boiling(&solvent.portion.masses(), context.defs) {
+    let boiling = crate::matter::mixture::boiling(&solvent.portion.masses(), context.defs);
+    if let Some(boiling) = boiling {
         context.expect(format!("The solvent boils near {:.0} °C: add the last of it only as far as the solid needs.", boiling - 273.15));
     }
+    if let Some(charcoal) = context.take("charcoal", 1)?.into_iter().next() {
+        context.settled(&charcoal)?;
+        let all = whole.mass() + charcoal.portion.mass();
+        whole.join(&charcoal.portion, &mut context.eval.ledger, context.defs, &solid.name);
+        // Filtered at the boil: what has not dissolved there stays with the carbon.
+        whole.temperature = boiling.unwrap_or(whole.temperature);
+        context.settle(&mut whole);
+        lies_undissolved(context, &solid.portion, &whole);
+        let (spent, clear) = split(context, &whole);
+        context.give("spent", spent, all);
+        whole = clear;
+    }
+    seeded(context, &whole, boiling);
     if let Some(cold) = context.figure("temperature") {
         whole.temperature = cold.middle();
     }
@@ -126,4 +140,42 @@ pub fn crystallise(context: &mut Context<'_>) -> Done {
     context.give("crystals", crystals, mass);
     context.give("liquor", liquor, mass);
     Ok(())
+}
+
+/// Notes what of the crude has not dissolved at the boil.
+fn lies_undissolved(context: &mut Context<'_>, crude: &Portion, hot: &Portion) {
+    let left = crude.contents.iter().filter_map(|(sub, mass)| Some((*sub, *hot.solid.get(sub)?, mass.si)));
+    if let Some((sub, left, of)) = left.max_by(|a, b| a.1.total_cmp(&b.1))
+        && context.defs.substance(sub).formula.is_some()
+    {
+        let fact = Fact::Undissolved { span: context.span(), sub, left, of, temperature: hot.temperature };
+        context.eval.facts.push(fact);
+    }
+}
+
+/// Says at what temperature the first crystals can come, where a seed is put in: above it the seed dissolves.
+fn seeded(context: &mut Context<'_>, whole: &Portion, boiling: Option<f64>) {
+    let (Some(seed), Some(top)) = (context.figure("seed"), boiling) else { return };
+    let Some(main) = crystallises(context, whole) else { return };
+    let masses = whole.masses();
+    let mut assumed = crate::matter::mixture::Assumed::new();
+    let solid_at = |t: f64, assumed: &mut crate::matter::mixture::Assumed| {
+        crate::matter::mixture::solids(&masses, t, context.defs, assumed).contains_key(&main)
+    };
+    let mut t = top;
+    while t > 253.15 && !solid_at(t, &mut assumed) {
+        t -= 1.0;
+    }
+    let name = context.defs.substance(main).display();
+    context.expect(if seed.low > t + 1.0 {
+        format!("The solution is saturated with {name} only near {:.0} °C: a seed put in warmer than that dissolves.", t - 273.15)
+    } else {
+        format!("The solution is saturated with {name} from about {:.0} °C downwards.", t - 273.15)
+    });
+}
+
+/// The substance of which most lies as a solid at 0 °C: what is to crystallise.
+fn crystallises(context: &Context<'_>, whole: &Portion) -> Option<crate::resolve::definitions::Sub> {
+    let cold = crate::matter::mixture::solids(&whole.masses(), 273.15, context.defs, &mut crate::matter::mixture::Assumed::new());
+    cold.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(sub, _)| sub)
 }
