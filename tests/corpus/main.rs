@@ -1,0 +1,103 @@
+//! How many mistakes are caught, and how many false alarms there are: a hundred mistakes seeded into
+//! correct procedures, and thirty correct procedures.
+//!
+//! A mistake is caught when a finding of its code is made at all and the procedure had none of that
+//! code before. What is not caught is listed in `MISSED` with the reason, and nothing else may be.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_methods)]
+
+mod mistakes;
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use mistakes::MISTAKES;
+use scruple::diagnostics::Code;
+use scruple::diagnostics::render::{Look, render};
+use scruple::load::Memory;
+use scruple::pipeline::{Compilation, Request, compile};
+
+/// Mistakes that are not caught, by their place in the table, with the reason.
+const MISSED: &[(usize, &str)] = &[];
+
+/// Codes that no seeded mistake can have, with the reason.
+const NOT_SEEDED: &[(&str, &str)] = &[];
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn procedure(name: &str) -> String {
+    let folders = ["examples", "tests/samples", "tests/corpus/correct"];
+    let path = folders.iter().map(|folder| root().join(folder).join(format!("{name}.scruple"))).find(|path| path.is_file());
+    fs::read_to_string(path.unwrap_or_else(|| panic!("no procedure {name}"))).unwrap()
+}
+
+fn compiled(text: &str, scale: Option<&str>) -> Compilation {
+    let request = Request { path: "a.scruple".to_owned(), scale: scale.map(str::to_owned), ..Request::default() };
+    compile(&request, &Memory::new([("a.scruple", text)]))
+}
+
+fn told(compilation: &Compilation) -> String {
+    render(&compilation.findings, &compilation.sources, Look::Plain)
+}
+
+#[test]
+fn mistakes_are_caught() {
+    assert!(MISTAKES.len() >= 100, "{} mistakes", MISTAKES.len());
+    let mut missed = Vec::new();
+    for (number, (name, code, edits)) in MISTAKES.iter().enumerate() {
+        let code = Code::from_text(code).unwrap_or_else(|| panic!("there is no code `{code}`"));
+        let mut text = procedure(name);
+        let mut scale = None;
+        for (old, new) in *edits {
+            if *old == "SCALE" {
+                scale = Some(*new);
+                continue;
+            }
+            assert!(text.contains(old), "{name}: `{old}` does not stand there");
+            text = text.replacen(old, new, 1);
+        }
+        let has = |compilation: &Compilation| compilation.findings.iter().any(|finding| finding.code == code);
+        assert!(!has(&compiled(&procedure(name), None)), "{name} has {} without a mistake", code.text());
+        let compilation = compiled(&text, scale);
+        if !has(&compilation) {
+            missed.push((number, format!("{number}: {name}, {}: {edits:?}\n{}", code.text(), told(&compilation))));
+        }
+    }
+    let numbers: Vec<usize> = missed.iter().map(|(number, _)| *number).collect();
+    let known: Vec<usize> = MISSED.iter().map(|(number, _)| *number).collect();
+    let texts: Vec<&str> = missed.iter().map(|(_, text)| text.as_str()).collect();
+    assert_eq!(numbers, known, "\n{}", texts.join("\n"));
+    let share = 1.0 - missed.len() as f64 / MISTAKES.len() as f64;
+    assert!(share >= 0.98, "{:.1} % are caught", share * 100.0);
+}
+
+#[test]
+fn every_code_is_seeded() {
+    let seeded: BTreeSet<&str> = MISTAKES.iter().map(|(_, code, _)| *code).collect();
+    let left_out: BTreeSet<&str> = NOT_SEEDED.iter().map(|(code, _)| *code).collect();
+    let wrong: Vec<&str> =
+        Code::ALL.iter().map(|code| code.text()).filter(|code| seeded.contains(code) == left_out.contains(code)).collect();
+    assert!(wrong.is_empty(), "neither seeded nor left out with a reason, or both: {wrong:?}");
+}
+
+/// Correct procedures: the examples, the samples, and those written for this purpose.
+#[test]
+fn correct_procedures_raise_no_alarm() {
+    let mut files: Vec<PathBuf> = Vec::new();
+    for folder in ["examples", "tests/samples", "tests/corpus/correct"] {
+        let entries = fs::read_dir(root().join(folder)).unwrap().map(|entry| entry.unwrap().path());
+        files.extend(entries.filter(|path| path.extension().is_some_and(|extension| extension == "scruple")));
+    }
+    files.sort();
+    assert!(files.len() >= 30, "only {} procedures", files.len());
+    let alarms: Vec<String> = files
+        .iter()
+        .filter_map(|file| {
+            let compilation = compiled(&fs::read_to_string(file).unwrap(), None);
+            (!compilation.findings.is_empty()).then(|| format!("{}:\n{}", file.display(), told(&compilation)))
+        })
+        .collect();
+    assert!(alarms.is_empty(), "{} of {} raise an alarm:\n{}", alarms.len(), files.len(), alarms.join("\n"));
+}
