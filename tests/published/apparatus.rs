@@ -1,11 +1,13 @@
 //! Sizes of vessels, how full they may be, and what instruments are good for.
 
-use super::bench::{apparatus, body, codes, compiled, found, is_found, measures, plan, size_for, sizes, tolerance, weighs_on};
+use super::bench::{apparatus, body, codes, compiled, found, instrument, is_found, measures, plan, size_for, sizes, tolerance, weighs_on};
 use super::{Abs, Check, Exact, M, Mc, S, SM, Sc, near, reads};
 
 const ISO_FLASKS: &str = "ISO 24450 (preview)";
 const COLORADO: &str = "University of Colorado Boulder, organic laboratory handbook";
 const E1272: &str = "ASTM E1272-02, Table 1 (preview), class B";
+const E969: &str = "ASTM E969, class A";
+const E288: &str = "ASTM E288, class A";
 const SUM: &str = "computed from the tolerances of ASTM E1272";
 
 /// Which of the sizes in mL an apparatus lacks; `none` if it has them all.
@@ -84,6 +86,21 @@ pub(crate) const CHECKS: &[Check] = &[
     near("I025", "cylinder of 100 mL, mL", 1.00, Exact, E1272, S, || tolerance("cylinder_100")),
     near("I026", "cylinder of 250 mL, mL", 2.00, Exact, E1272, S, || tolerance("cylinder_250")),
     near("I028", "cylinder of 1000 mL, mL", 6.00, Exact, "ASTM E1272, class B", M, || tolerance("cylinder_1000")),
+    near("I037", "transfer pipette of 1 mL, mL", 0.006, Exact, E969, M, || tolerance("transfer_pipette_1")),
+    near("I038", "transfer pipette of 2 mL, mL", 0.006, Exact, E969, M, || tolerance("transfer_pipette_2")),
+    near("I040", "transfer pipette of 10 mL, mL", 0.02, Exact, E969, M, || tolerance("transfer_pipette_10")),
+    near("I041", "transfer pipette of 25 mL, mL", 0.03, Exact, E969, M, || tolerance("transfer_pipette_25")),
+    near("I043", "transfer pipette of 100 mL, mL", 0.08, Exact, E969, M, || tolerance("transfer_pipette_100")),
+    near("I044", "volumetric flask of 10 mL, mL", 0.02, Exact, E288, M, || tolerance("volumetric_flask_10")),
+    near("I046", "volumetric flask of 50 mL, mL", 0.05, Exact, E288, M, || tolerance("volumetric_flask_50")),
+    near("I047", "volumetric flask of 100 mL, mL", 0.08, Exact, E288, M, || tolerance("volumetric_flask_100")),
+    near("I049", "volumetric flask of 500 mL, mL", 0.20, Exact, E288, M, || tolerance("volumetric_flask_500")),
+    near("I050", "volumetric flask of 1000 mL, mL", 0.30, Exact, E288, M, || tolerance("volumetric_flask_1000")),
+    near("I052", "piston pipette of 10 µL, systematic, µL", 0.12, Exact, "ISO 8655-2", M, || 1000.0 * tolerance("piston_pipette_10")),
+    near("I052", "piston pipette of 100 µL, systematic, µL", 0.8, Exact, "ISO 8655-2", M, || 1000.0 * tolerance("piston_pipette_100")),
+    near("I052", "piston pipette of 5000 µL, systematic, µL", 40.0, Exact, "ISO 8655-2", M, || 1000.0 * tolerance("piston_pipette_5000")),
+    near("I055", "least that a burette of 10 mL is used for, mL", 3.0, Exact, "USP chapter 31", S, || instrument("burette_10").range.0 * 1e6),
+    near("I055", "least that a burette of 25 mL is used for, mL", 7.5, Exact, "USP chapter 31", S, || instrument("burette_25").range.0 * 1e6),
     reads("I058", "what 11.3 mL is measured with", "25 mL cylinder", SUM, Sc, || measures(11.3)),
     near("I058", "error of 11.3 mL in a 100 mL cylinder, %", 8.8, Abs(0.1), SUM, Sc, || 100.0 * tolerance("cylinder_100") / 11.3),
     near("I058", "error of 11.3 mL in a 25 mL cylinder, %", 3.0, Abs(0.1), SUM, Sc, || 100.0 * tolerance("cylinder_25") / 11.3),

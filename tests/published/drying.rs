@@ -1,7 +1,7 @@
 //! Water bound in hydrates and by sieves: upper bounds by stoichiometry.
 
 use scruple::chemistry::hydrate::hydrate_capacity;
-use scruple::resolve::definitions::Agent;
+use scruple::resolve::definitions::{Agent, Speed};
 
 use super::bench::{is_found, of};
 use super::{Abs, Check, M, Mc, Rel, S, SM, Sc, ZERO, convert, molar, near, number, over, q, reads, times};
@@ -29,6 +29,24 @@ fn takes(name: &str, classes: &[&str]) -> String {
         let taken: Vec<&str> =
             classes.iter().copied().filter(|class| !agent.refuses.iter().any(|refused| refused.value == *class)).collect();
         if taken.is_empty() { "none".to_owned() } else { taken.join(", ") }
+    })
+}
+
+/// Whether an agent is said to suit a class.
+#[track_caller]
+fn suits(name: &str, class: &str) -> String {
+    agent(name, |agent| if agent.suits.iter().any(|suited| suited.value == class) { "suits" } else { "is not for it" }.to_owned())
+}
+
+#[track_caller]
+fn speed(name: &str) -> String {
+    agent(name, |agent| {
+        match agent.speed.as_ref().unwrap().value {
+            Speed::Fast => "fast",
+            Speed::Moderate => "moderate",
+            Speed::Slow => "slow",
+        }
+        .to_owned()
     })
 }
 
@@ -75,16 +93,25 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D10", "150 g of K2CO3 to ·2H2O, g of water", 39.1, Abs(0.1), "Vogel's Textbook: diethyl adipate", Sc, || 150.0 * capacity("K2CO3", 2.0)),
     near("D13", "5 g of MgSO4 to ·7H2O, g of water", 5.2, Abs(0.1), "Vogel's Textbook: methyl benzoate", Sc, || 5.0 * capacity("MgSO4", 7.0)),
 
+    near("G040", "the least that a sieve of 3 Å takes, h", 24.0, Rel(1e-9), "J. Org. Chem. 2010, 75, 8351", M, || agent("sieve_3a", |agent| agent.acts_in.as_ref().unwrap().value.0) / 3600.0),
     near("G041", "sieve of 4 Å, g of water in 100 g", 21.5, Abs(1.0), SIEVE, S, || 100.0 * holds("sieve_4a")),
     reads("G043", "methanol dried over a sieve of 4 Å", "found", SIEVE, S, || dried("compatibility::agent_destroyed", "methanol", "sieve_4a, activated")),
     reads("G043", "methanol dried over a sieve of 3 Å", "not found", SIEVE, S, || dried("compatibility::agent_destroyed", "methanol", "sieve_3a, activated")),
     near("G046", "a sieve of 3 Å is regenerated from, °C", 247.5, Abs(72.5), "UMass Microscopy; nboler; scienceaq; chemtips: 175 to 320 °C", S, || regenerates("sieve_3a").0 - ZERO),
     near("G046", "a sieve of 3 Å is regenerated up to, °C", 247.5, Abs(72.6), "UMass Microscopy; nboler; scienceaq; chemtips: 175 to 320 °C", S, || regenerates("sieve_3a").1 - ZERO),
     reads("G047", "an oven of 120 °C for a sieve of 3 Å", "too cold", "chemtips", S, || if regenerates("sieve_3a").0 > 120.0 + ZERO { "too cold" } else { "hot enough" }.to_owned()),
+    near("G049", "silica gel is regenerated from, °C", 135.0, Abs(15.1), GENERAL, M, || regenerates("silica_gel").0 - ZERO),
+    near("G049", "silica gel is regenerated up to, °C", 135.0, Abs(15.1), GENERAL, M, || regenerates("silica_gel").1 - ZERO),
+    near("G049", "silica gel, g of water to the g", 0.3, Abs(0.1), GENERAL, M, || holds("silica_gel")),
+    reads("G050", "a sieve of 3 Å for ketones", "is not for it", "chemtips: acetone turns to diacetone alcohol and water over it", S, || suits("sieve_3a", "ketone")),
     reads("G052", "of what calcium chloride binds, what is not refused", "none", RSC, S, || takes("calcium_chloride", &["alcohol", "phenol", "amine", "ketone"])),
+    reads("G053", "magnesium sulfate", "fast", "RSC Education, drying liquids; wizedu", S, || speed("magnesium_sulfate")),
     near("G053", "magnesium sulfate at most, g of water to the g", 1.05, Abs(0.01), "RSC Education, drying liquids; wizedu: high capacity", S, || holds("magnesium_sulfate")),
+    reads("G055", "calcium sulfate", "fast", "RSC Education, drying liquids; wizedu", S, || speed("calcium_sulfate")),
     near("G055", "calcium sulfate at most, g of water to the g", 0.066, Abs(0.001), "RSC Education, drying liquids; wizedu: low capacity", S, || holds("calcium_sulfate")),
     reads("G056", "of acids, what potassium carbonate does not refuse", "none", RSC, S, || takes("potassium_carbonate", &["acid", "strong_acid", "phenol"])),
+    reads("G056", "potassium carbonate for alcohols", "suits", RSC, S, || suits("potassium_carbonate", "alcohol")),
+    reads("G058", "of what sodium must not meet, what is not refused", "none", GENERAL, M, || takes("sodium", &["halogenated", "alcohol", "acid"])),
     reads("G058", "of what calcium hydride must not meet, what is not refused", "none", GENERAL, M, || takes("calcium_hydride", &["halogenated", "alcohol", "acid"])),
     near("G059", "sodium sulfate gives its water back above, °C", 32.4, Abs(0.05), "University of Alberta tutorial; the temperature from memory", SM,
         || agent("sodium_sulfate", |agent| agent.effective_below.as_ref().unwrap().value) - ZERO),
