@@ -176,13 +176,15 @@ fn kept(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             );
         }
         if portion.of(*kept_as) < 0.5 * portion.mass() && portion.mass() > 0.0 {
-            let mostly = portion.main().map_or_else(String::new, |sub| case.defs.substance(sub).display());
+            let others = portion.contents.iter().filter(|(sub, _)| *sub != kept_as);
+            let mostly =
+                others.max_by(|a, b| a.1.si.total_cmp(&b.1.si)).map_or_else(String::new, |(sub, _)| case.defs.substance(*sub).display());
             findings.push(
                 Diagnostic::new(
                     Code::NothingKept,
                     *span,
                     format!(
-                        "`{name}` is kept as {}, and only {:.0} % of it is that: it is mostly {mostly}",
+                        "`{name}` is kept as {}, and only {:.0} % of it is that; the rest is mostly {mostly}",
                         substance.display(),
                         100.0 * portion.of(*kept_as) / portion.mass()
                     ),

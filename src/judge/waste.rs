@@ -33,7 +33,13 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
         } else if says("halogen-free") && halogen {
             Some((format!("`{name}` holds a halogenated solvent"), "flammable, halogenated"))
         } else if says("aqueous") && water < 0.2 {
-            Some((format!("`{name}` is only {:.0} % water", water * 100.0), "flammable, halogen-free"))
+            let instead = match (strength > 0.02, halogen) {
+                (true, true) => "acidic, halogenated",
+                (true, false) => "acidic, halogen-free",
+                (false, true) => "flammable, halogenated",
+                (false, false) => "flammable, halogen-free",
+            };
+            Some((format!("`{name}` is only {:.0} % water", water * 100.0), instead))
         } else if says("neutral") && says("aqueous") && portion_is(case.defs, portion, "corrosive") {
             Some((format!("`{name}` is corrosive"), "aqueous, acidic"))
         } else {

@@ -189,8 +189,9 @@ fn says(id: &str, words: &str) -> String {
 
 #[rustfmt::skip]
 pub(crate) const CHECKS: &[Check] = &[
-    // 15 g of water stay in the ester, and 25 g of potassium carbonate hold 4.9 g.
-    reads("D1", "faults as printed", "amounts::not_stated, capacity::drying_agent", ACETAL, Sc, || printed("D1")),
+    // 15 g of water stay in the ester, and 25 g of potassium carbonate hold 4.9 g. Acetal forms peroxides, and the
+    // acetaldehyde that is left over boils at 21 °C.
+    reads("D1", "faults as printed", "amounts::not_stated, capacity::drying_agent, temperature::to_dryness, temperature::too_volatile", ACETAL, Sc, || printed("D1")),
     near("D1", "calcium chloride in the charge, mol", 1.80, Abs(0.01), ACETAL, Sc, || mol("D1", "salt")),
     near("D1", "acetaldehyde in the charge, mol", 11.35, Abs(0.01), ACETAL, Sc, || mol("D1", "aldehyde")),
     near("D1", "ethanol in the charge, mol", 21.65, Abs(0.01), ACETAL, Sc, || mol("D1", "spirit")),
@@ -209,14 +210,15 @@ pub(crate) const CHECKS: &[Check] = &[
     }),
 
     // 99 g of crude at a tenth of D1 would be 120 mL in a flask of 100 mL.
-    reads("D2", "faults as printed", "amounts::not_limiting, amounts::not_stated ×2, apparatus::overfilled", ACETAL_TENTH, Sc, || printed("D2")),
+    reads("D2", "faults as printed", "amounts::not_limiting, amounts::not_stated ×2, apparatus::overfilled, temperature::to_dryness, temperature::too_volatile", ACETAL_TENTH, Sc, || printed("D2")),
     near("D2", "acetaldehyde in the charge, mol", 1.135, Abs(0.001), ACETAL_TENTH, Sc, || mol("D2", "aldehyde")),
     near("D2", "acetaldehyde against D1", 0.1000, Rel(1e-9), ACETAL_TENTH, Sc, || grams("D2", "aldehyde") / grams("D1", "aldehyde")),
     near("D2", "calcium chloride against D1", 0.1000, Rel(1e-9), ACETAL_TENTH, Sc, || grams("D2", "salt") / grams("D1", "salt")),
     near("D2", "volume of ethanol against D1", 0.0996, Abs(0.0001), ACETAL_TENTH, Sc, || volume("D2", "spirit") / volume("D1", "spirit")),
     near("D2", "volume of a wash against D1, not by the factor", 0.0909, Abs(0.0001), ACETAL_TENTH, Sc, || volume("D2", "water") / volume("D1", "water")),
 
-    reads("D7", "faults as printed", "nothing", LACTATE, Sc, || printed("D7")),
+    // Propan-2-ol is on the lists of peroxide formers.
+    reads("D7", "faults as printed", "temperature::to_dryness", LACTATE, Sc, || printed("D7")),
     near("D7", "propan-2-ol in the charge, mol", 7.49, Abs(0.01), LACTATE, Sc, || mol("D7", "alcohol")),
     near("D7", "lactic acid in the charge, mol", 2.000, Abs(0.001), LACTATE, Sc, || mol("D7", "acid")),
     near("D7", "theory in the plan, g", 264.4, Abs(0.1), LACTATE, Sc, || theory("D7", "isopropyl_lactate")),
@@ -231,7 +233,7 @@ pub(crate) const CHECKS: &[Check] = &[
     reads("D7", "without the calcium carbonate", "found", LACTATE, Sc,
         || raises("order::acid_distilled", "D7", &[("        add calcium_carbonate, 10 g to pot, running neutralisation\n        filter pot -> cake lime, filtrate pot\n", ""), ("    discard lime as \"solids, flammable, toxic\"\n", "")])),
 
-    reads("D8", "faults as printed", "nothing", LACTATE_RESIN, Sc, || printed("D8")),
+    reads("D8", "faults as printed", "temperature::to_dryness", LACTATE_RESIN, Sc, || printed("D8")),
     near("D8", "lactic acid in the charge, mol", 0.500, Abs(0.001), LACTATE_RESIN, Sc, || mol("D8", "acid")),
     near("D8", "propan-2-ol in the charge, mol", 1.248, Abs(0.001), LACTATE_RESIN, Sc, || mol("D8", "alcohol")),
     near("D8", "propan-2-ol, equivalents", 2.5, Abs(0.01), LACTATE_RESIN, Sc, || eq("D8", "alcohol")),
@@ -305,8 +307,7 @@ pub(crate) const CHECKS: &[Check] = &[
     // Up to 28 mmol, 0.68 L.
     near("D18", "carbon dioxide, mmol", 26.0, Abs(2.3), ISOPENTYL, Sc, || 1000.0 * evolved("D18", "carbon_dioxide")),
     reads("D18", "without ice and water before it, the soda", "found", ISOPENTYL, Sc, || raises("capacity::base_short", "D18", &[
-        ("    take ice      = water, 50 g\n", ""),
-        ("    add pot to ice\n    add solvent to ice\n    separate ice                                              -> upper crude, lower acid_water\n", "    combine pot, solvent -> crude\n"),
+        ("    pour pot into water, 50 g at 0 degC                       -> ice\n    add solvent to ice\n    separate ice                                              -> upper crude, lower acid_water\n", "    combine pot, solvent -> crude\n"),
         ("    wash crude with water, 50 mL                              -> upper crude, lower second_water\n", ""),
         ("    discard acid_water, second_water as \"aqueous, acidic\"\n", ""),
         ("base_wash as \"aqueous, mildly basic\"", "base_wash as \"aqueous, acidic\""),
@@ -334,7 +335,8 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D22", "0.816 g against the plan, %", 70.3, Abs(0.1), BUTYL, Sc, || percent("D22", "butyl_acetate", 0.816)),
     near("D22", "water in the plan, g", 0.180, Abs(0.001), BUTYL, Sc, || theory("D22", "water")),
 
-    reads("D23", "faults as printed", "amounts::not_stated ×2", CYCLOHEXENE, Sc, || printed("D23")),
+    // Cyclohexene forms peroxides.
+    reads("D23", "faults as printed", "amounts::not_stated ×2, temperature::to_dryness", CYCLOHEXENE, Sc, || printed("D23")),
     near("D23", "alcohol in the charge, mol", 0.379, Abs(0.001), CYCLOHEXENE, Sc, || mol("D23", "alcohol")),
     near("D23", "theory in the plan, g", 31.1, Abs(0.1), CYCLOHEXENE, Sc, || theory("D23", "cyclohexene")),
     near("D23", "water in the plan, g", 6.82, Abs(0.01), CYCLOHEXENE, Sc, || theory("D23", "water")),
@@ -344,7 +346,7 @@ pub(crate) const CHECKS: &[Check] = &[
         || raises("layers::wrong_side", "D23", &[("-> upper crude, lower water_layer", "-> lower crude, upper water_layer")])),
 
     // By boiling points no cyclohexanol comes over below 104 °C, so that the chloride meets none.
-    reads("D24", "faults as printed", "amounts::not_stated ×2", SQA, Sc, || printed("D24")),
+    reads("D24", "faults as printed", "amounts::not_stated ×2, temperature::to_dryness", SQA, Sc, || printed("D24")),
     near("D24", "theory in the plan, g", 16.4, Abs(0.1), SQA, Sc, || theory("D24", "cyclohexene")),
     reads("D24", "dried with cyclohexanol in it", "found", SQA, Sc,
         || raises("compatibility::agent_destroyed", "D24", &[("    dry crude over", "    add cyclohexanol, 2 g to crude\n    dry crude over")])),
@@ -410,7 +412,8 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D32", "acetic anhydride, equivalents", 8.0, Abs(0.1), ASPIRIN, Sc, || eq("D32", "anhydride")),
     near("D32", "theory in the plan, g", 0.300, Abs(0.001), ASPIRIN, Sc, || theory("D32", "acetylsalicylic_acid")),
 
-    reads("D34", "faults, with the 20 % by mass", "nothing", SOAP, Sc, || printed("D34")),
+    // Ethanol in an open beaker at 75 °C.
+    reads("D34", "faults, with the 20 % by mass", "temperature::near_flash", SOAP, Sc, || printed("D34")),
     reads("D34", "lye of 20 % as printed", "found", SOAP, Sc, || raises("kinds::percent_of_what", "D34", &[("20 % w/w", "20 %")])),
     near("D34", "lye by mass, mmol", 152.0, Abs(1.0), SOAP, Sc, || 1000.0 * mol("D34", "lye")),
     near("D34", "lye by volume, mmol", 125.0, Abs(1.0), SOAP, Sc, || {

@@ -2,7 +2,7 @@
 
 use scruple::chemistry::geometry::{sphere_radius, sphere_surface_to_volume, surface_to_volume_factor};
 
-use super::bench::{codes, compiled, library, plan};
+use super::bench::{codes, compiled, is_found, library, plan};
 use super::{Abs, Check, Exact, M, Mc, Rel, S, near, reads};
 
 const GEOMETRY: &str = "geometry";
@@ -18,6 +18,15 @@ fn rule(name: &str) -> f64 {
 #[track_caller]
 fn others(name: &str) -> Vec<f64> {
     library(|defs| defs.rule(name).unwrap().others.iter().map(|other| other.value).collect())
+}
+
+/// Whether methyl salicylate, distilled with a condenser, is found at fault for it.
+fn hot(condenser: &str) -> String {
+    let text = format!(
+        "basis ester\ntake ester = methyl_salicylate, 50 mL\ndistil ester, collecting 219..224 degC{condenser} -> cut product, residue rest\n\
+         keep product as methyl_salicylate in bottle\ndiscard rest as \"flammable, halogen-free\""
+    );
+    is_found("apparatus::condenser", &text)
 }
 
 const ESTER: &str = "procedure pear \"Isoamyl acetate\" {\n    basis alcohol\n\n    take alcohol = isoamyl_alcohol, 10 mL\n    take acid    = acetic_acid, glacial, 20 mL\n\n    \
@@ -45,6 +54,8 @@ fn alcohol(scale: &str) -> f64 {
 pub(crate) const CHECKS: &[Check] = &[
     near("I008", "how full a flask may be when it boils, as others hold", 0.5, Exact, "Vogel; ACS", M, || others("boiling_fill").into_iter().next().unwrap()),
     near("I013", "boiling point above which no water condenser, °C", 150.0, Abs(10.0), "prepchem.com, methyl salicylate; 140 to 150 °C in general", S, || rule("water_condenser") - super::ZERO),
+    reads("I013", "methyl salicylate distilled under a condenser with water", "found", "prepchem.com, methyl salicylate; 140 to 150 °C in general", S, || hot(", with condenser")),
+    reads("I013", "the same under an air condenser", "not found", "prepchem.com, methyl salicylate; 140 to 150 °C in general", S, || hot(", with air_condenser")),
     near("L001", "sphere of 250 mL: radius, cm", 3.91, Rel(0.01), GEOMETRY, Mc, || 100.0 * sphere_radius(250e-6)),
     near("L001", "sphere of 250 mL: surface to volume, 1/m", 76.8, Rel(0.01), GEOMETRY, Mc, || sphere_surface_to_volume(250e-6)),
     near("L002", "sphere of 1 m³: surface to volume, 1/m", 4.84, Rel(0.01), GEOMETRY, Mc, || sphere_surface_to_volume(1.0)),

@@ -3,7 +3,7 @@
 
 use scruple::resolve::definitions::{PeroxideList, Signal, Substance};
 
-use super::bench::{body, library, of};
+use super::bench::{body, is_found, library, of};
 use super::{Check, M, S, SM, reads};
 
 const CLP_TEXT: &str = "CLP, consolidated text of 2025-09-01, as transcribed in a public repository; organs, routes and effects left out";
@@ -215,6 +215,11 @@ pub(crate) const CHECKS: &[Check] = &[
         || ["thf", "dioxane", "cyclohexene", "isopropanol", "sec_butanol", "acetal"].map(list).join(" ")),
     reads("J193", "3-methylbutan-1-ol, benzyl alcohol, 4-methylpentan-2-one: list", "B B B", LISTS, S, || ["isoamyl_alcohol", "benzyl_alcohol", "mibk"].map(list).join(" ")),
     reads("J194", "vinyl acetate, list", "C", LISTS, S, || list("vinyl_acetate").to_owned()),
+    reads("J197", "cyclohexene distilled until hardly any is left", "found", LISTS, S, || {
+        let text = "basis liquid\ntake liquid = cyclohexene, 100 mL\ndistil liquid, collecting 81..84 degC -> cut product, residue rest\n\
+            keep product as cyclohexene in bottle\ndiscard rest as \"flammable, halogen-free\"";
+        is_found("temperature::to_dryness", text)
+    }),
     reads("J197", "distilling: the caution", "Never distil to dryness", LISTS, S, || {
         let text = "basis liquid\ntake liquid = ethyl_acetate, 100 mL\ndistil liquid, collecting 75..79 degC -> forerun first, cut product, residue rest\n\
             keep product as ethyl_acetate in bottle\ndiscard first, rest as \"flammable, halogen-free\"";
