@@ -170,7 +170,7 @@ pub enum Fact {
         added: String,
         /// Whether water or a watery solution was added.
         watery: bool,
-        /// Mass fraction of strong acid in strong acid and water before.
+        /// Mass fraction of strong acid in strong acid and water before; 0 where it is little of the whole.
         acid_strength: f64,
         /// What it was added to.
         into: String,

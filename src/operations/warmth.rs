@@ -16,6 +16,10 @@ const SAID: f64 = 3.0;
 /// Rise from which it says to cool, K. Our own figure.
 const COOLED: f64 = 15.0;
 
+/// Share of strong acid in the whole pot from which what is poured in meets strong acid: below it the acid is
+/// spread through so much else that the water takes it up all at once. Our own figure.
+const STRONG_POT: f64 = 0.15;
+
 /// Points at which an addition is looked at. Our own figure; the rise has one smooth maximum.
 const MOMENTS: u32 = 40;
 
@@ -47,16 +51,17 @@ fn watery(context: &Context<'_>, portion: &Portion) -> bool {
 pub fn poured(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
     let (before, own) = (stored(context, &[(&pot.portion, 1.0)]), stored(context, &[(&added.portion, 1.0)]));
     let capacities = (react::heat_capacity(context, &pot.portion), react::heat_capacity(context, &added.portion));
+    let defs = context.defs;
+    let acid: f64 = pot.portion.contents.iter().filter(|(sub, _)| defs.substance(**sub).is_strong_acid()).map(|(_, mass)| mass.si).sum();
+    let strong = acid > STRONG_POT * pot.portion.mass();
     let mut rise: f64 = 0.0;
-    // The first of the water meets strong acid, however much follows: the worst moment counts.
-    for moment in 1..=MOMENTS {
+    // The first of the water meets strong acid, however much follows: then the worst moment counts.
+    for moment in if strong { 1..=MOMENTS } else { MOMENTS..=MOMENTS } {
         let share = f64::from(moment) / f64::from(MOMENTS);
         let released = stored(context, &[(&pot.portion, 1.0), (&added.portion, share)]) - before - share * own;
         rise = rise.max(heat::adiabatic_rise(released.max(0.0), (capacities.0 + share * capacities.1).max(1e-9)));
     }
     context.record().dilution = rise;
-    let defs = context.defs;
-    let acid: f64 = pot.portion.contents.iter().filter(|(sub, _)| defs.substance(**sub).is_strong_acid()).map(|(_, mass)| mass.si).sum();
     let water = defs.find("water").map_or(0.0, |water| pot.portion.of(water));
     let hot = pot.portion.temperature;
     let boils = mixture::boiling(&added.portion.liquid(defs.find("water")), defs);
@@ -66,7 +71,7 @@ pub fn poured(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
         added: added.name.clone(),
         into: pot.name.clone(),
         watery: watery(context, &added.portion),
-        acid_strength: if acid > 0.02 * pot.portion.mass() { acid / (acid + water).max(1e-30) } else { 0.0 },
+        acid_strength: if strong { acid / (acid + water).max(1e-30) } else { 0.0 },
         rise,
         hot,
         boils,
