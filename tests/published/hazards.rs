@@ -3,6 +3,7 @@
 use scruple::chemistry::gas::{molar_volume, volume};
 use scruple::chemistry::hazard::{FlammableLiquid, flammable_liquid};
 use scruple::chemistry::heat::{adiabatic_rise, sulfuric_dilution};
+use scruple::chemistry::label::pictograms;
 
 use super::bench::{is_found, library, of};
 use super::vapour::WATER;
@@ -115,6 +116,10 @@ pub(crate) const CHECKS: &[Check] = &[
     reads("J188", "potassium permanganate and benzaldehyde", "found", LISTS, M, || meet("potassium_permanganate, 5 g", "benzaldehyde, 10 g")),
     reads("J188", "potassium permanganate and sulfuric acid", "found", LISTS, M, || meet("potassium_permanganate, 5 g", "sulfuric_acid, conc, 10 g")),
 
+    // Dilute, acetone and nitric acid are no such pair.
+    reads("J175", "acetone and nitric acid of 5 %", "not found", LISTS, S, || meet("acetone, 10 g", "nitric_acid, 5 % w/w, 10 g")),
+
+    reads("J109", "H290 alone: pictograms by number", "5", "CLP; UN GHS", M, || pictograms(&["H290"]).iter().map(u8::to_string).collect::<Vec<_>>().join(" ")),
     near("J199", "1.000 mol at 0 °C and 1 atm, L", 22.41, Abs(0.02), IDEAL, Mc, || ml(1000.0, 0.0) / 1000.0),
     near("J199", "1.000 mol at 20 °C and 1 atm, L", 24.06, Abs(0.02), IDEAL, Mc, || ml(1000.0, 20.0) / 1000.0),
     near("J199", "1.000 mol at 25 °C and 1 atm, L", 24.47, Abs(0.02), IDEAL, Mc, || ml(1000.0, 25.0) / 1000.0),

@@ -387,6 +387,10 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D27", "600 g against the plan, %", 93.5, Abs(0.1), ACRYLATE, Sc, || percent("D27", "butyl_acrylate", 600.0)),
     near("D27", "how full the flask of 2 L is, %", 68.0, Abs(1.3), ACRYLATE, Sc, || fill("D27", "round_flask", 2000.0)),
     near("D27", "inhibitor to the acrylate, %", 2.3, Abs(0.05), ACRYLATE, Sc, || 100.0 * grams("D27", "inhibitor") / grams("D27", "acrylate")),
+    reads("D27", "the inhibitor fixed, at half the batch", "found", ACRYLATE, Sc, || {
+        let text = changed("D27", &[("hydroquinone, 20 g", "hydroquinone, fixed 20 g")]);
+        if codes(&compiled(&text, Some("0.5"))).contains(&"amounts::fixed") { "found" } else { "not found" }.to_owned()
+    }),
     near("D27", "inhibitor at half the batch, g", 10.0, Rel(1e-9), ACRYLATE, Sc, || {
         // Half a batch does not overfill the flask, so that the `allow` has nothing to silence there.
         material(&plan(&compiled(text("D27"), Some("0.5"))), "inhibitor")["mass_g"].as_f64().unwrap()
