@@ -289,8 +289,8 @@ pub(crate) const CHECKS: &[Check] = &[
     // Of the 1.4 L that the bicarbonate could give at most only what meets acid comes off.
     reads("D16", "that gas comes off the bicarbonate wash", "said", SALICYLATE, Sc, || says("D16", "of carbon dioxide comes off")),
 
-    // Water poured on strong acid is told as well: all the sulfuric acid goes into the wash.
-    reads("D17", "faults as printed", "amounts::not_stated ×2, capacity::base_short, order::water_into_acid", TUBE, Sc, || printed("D17")),
+    // All the sulfuric acid goes into the wash, and its heat would make the dichloromethane boil.
+    reads("D17", "faults as printed", "amounts::not_stated ×2, capacity::base_short, temperature::would_boil", TUBE, Sc, || printed("D17")),
     near("D17", "theory in the plan, g", 1.102, Abs(0.001), TUBE, Sc, || theory("D17", "methyl_salicylate")),
     near("D17", "methanol in the charge, mmol", 74.0, Abs(0.5), TUBE, Sc, || 1000.0 * mol("D17", "alcohol")),
     near("D17", "bicarbonate in the wash, mmol", 1.8, Abs(0.05), TUBE, Sc, || 1000.0 * mol("D17", "sodium_bicarbonate")),
