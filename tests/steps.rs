@@ -435,3 +435,28 @@ fn carbon_comes_off_hot_and_a_seed_goes_in_below_saturation() {
     );
     said(&quiet(&body("95 degC")), &["a seed put in warmer than that dissolves"]);
 }
+
+#[test]
+fn the_means_is_said_and_laid_out() {
+    let compilation = quiet(
+        r#"    basis spirit
+    take spirit = ethanol, absolute, 60 mL
+    heat spirit at 60 degC for 10 min, on water_bath
+    cool spirit to 5 degC until "it is clear", at most 20 min, standing in ice_bath
+    reflux spirit for 1 h, on steam_bath
+    keep spirit as ethanol in bottle"#,
+    );
+    said(
+        &compilation,
+        &[
+            "on the water bath at 60 °C",
+            "| ice bath | – | – | cool |",
+            "in the ice bath to 5 °C and keep it there until it is clear, up to 20 min",
+        ],
+    );
+    let kinds: Vec<String> = (compilation.outcome.as_ref().unwrap().vessels.iter()).map(|vessel| vessel.kind.clone()).collect();
+    for means in ["water_bath", "ice_bath", "steam_bath"] {
+        assert_eq!(kinds.iter().filter(|kind| *kind == means).count(), 1, "{means} in {kinds:?}");
+    }
+    assert!(!kinds.iter().any(|kind| kind == "heating_bath"), "{kinds:?}");
+}

@@ -121,6 +121,7 @@ codes! {
     BedTooLarge = "apparatus::bed_too_large", Error, "a bed that does not fit into its extractor", "apparatus-bed_too_large";
     NotForBoiling = "apparatus::not_for_boiling", Error, "a vessel that is not for boiling", "apparatus-not_for_boiling";
     Closed = "apparatus::closed", Error, "gas, heat or vapour in a closed vessel", "apparatus-closed";
+    MeansOutOfRange = "apparatus::out_of_range", Error, "a bath that does not reach the temperature", "apparatus-out_of_range";
     Condenser = "apparatus::condenser", Warning, "cold water in a hot condenser", "apparatus-condenser";
     SiphonNotReached = "apparatus::siphon_not_reached", Error, "the charge cannot reach the siphon", "apparatus-siphon_not_reached";
     AgentDestroyed = "compatibility::agent_destroyed", Error, "an agent meets what destroys it", "compatibility-agent_destroyed";

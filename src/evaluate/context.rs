@@ -509,6 +509,12 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
         } else if need.apparatus == "condenser" && hot && defs.apparatus.contains_key("air_condenser") {
             need.apparatus = "air_condenser".to_owned();
         }
+        // So is the means of heating.
+        if need.apparatus == "heating_bath"
+            && let Some(Arg::Apparatus(named, _, _)) = statement.args.get("means")
+        {
+            need.apparatus.clone_from(&named.name);
+        }
         let need = &need;
         let known = defs.apparatus.get(&need.apparatus);
         let sized = known.is_none_or(|apparatus| !apparatus.sizes.is_empty());

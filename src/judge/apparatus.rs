@@ -90,6 +90,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
                 && slot != "vessel"
                 && slot != "condenser"
                 && !apparatus.stores
+                && !chosen.iter().any(|known| known.kind == apparatus.name && known.statements.contains(&number))
             {
                 chosen.push(Chosen {
                     kind: apparatus.name.clone(),
@@ -98,7 +99,8 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
                     fill: None,
                     limit: None,
                     holds: None,
-                    name: slot.replace('_', " "),
+                    // A means serves what the statement does.
+                    name: if slot == "means" { String::new() } else { slot.replace('_', " ") },
                     statements: vec![number],
                 });
             }

@@ -23,6 +23,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     for (number, statement) in case.procedure.statements.iter().enumerate() {
         let Some(record) = case.evaluation.records.get(&number) else { continue };
         flame(case, statement, record, findings);
+        means(case, statement, record, findings);
         condenser(case, statement, record, findings);
         residue(case, statement, record, findings);
     }
@@ -119,6 +120,58 @@ fn flame(case: &Case<'_>, statement: &Statement, record: &Record, findings: &mut
         Diagnostic::new(Code::Flame, span, format!("`{name}` is flammable, and a {} is an open flame", apparatus.name.replace('_', " ")))
             .help("heat in a bath or a mantle, and let no flame burn in the room"),
     );
+}
+
+/// How much warmer than what boils in it a bath is, K: so much drives the vapour over briskly. Our own figure.
+const DRIVES: f64 = 10.0;
+
+/// A means of heating or cooling (the slot `means`) that does not reach the temperature.
+fn means(case: &Case<'_>, statement: &Statement, record: &Record, findings: &mut Vec<Diagnostic>) {
+    let Some(Arg::Apparatus(means, _, span)) = statement.args.get("means") else { return };
+    let Some((id, before)) = record.inputs.first() else { return };
+    let name = id.map_or("what is in it", |id| &case.procedure.binding(id).name);
+    let title = means.name.replace('_', " ");
+    let Some(range) = &means.range else {
+        findings.push(
+            Diagnostic::new(
+                Code::MeansOutOfRange,
+                *span,
+                format!("no temperatures are declared of a {title}: nothing is known to be heated or cooled by it"),
+            )
+            .help("take a bath (water_bath, oil_bath, ice_bath …), or declare a means of your own with a `range`"),
+        );
+        return;
+    };
+    let figure = |slot: &str| match statement.args.get(slot) {
+        Some(Arg::Figure(figure)) => Some(figure.top()),
+        Some(Arg::Figures(figures)) => figures.last().map(|figure| figure.top()),
+        _ => None,
+    };
+    // What is only to be kept below something is to be cooled, however cold it comes.
+    let ceiling = figure("ceiling").or(figure("band").filter(|top| before.temperature > *top - 15.0));
+    let Some(wanted) = figure("range").or(ceiling).or(record.temperature) else { return };
+    let boils = has(statement, &["boil", "distil"]);
+    let celsius = |t: f64| format!("{:.0} °C", t - 273.15);
+    let reach = format!("a {title} reaches {} to {} ({})", celsius(range.value.0), celsius(range.value.1), range.source);
+    // What is colder than the room, or than it was, is cooled; a bath that is stated is what must be reached.
+    let cooled = !boils && (ceiling.is_some() || wanted < mixture::ROOM || before.temperature > wanted + 1.0);
+    let needs = if boils { figure("bath").unwrap_or(wanted + DRIVES) } else { wanted };
+    let (reached, message) = if cooled {
+        (range.value.0 <= wanted + 0.5, format!("{reach}, and `{name}` is to be cooled to {}", celsius(wanted)))
+    } else if boils {
+        let why = if figure("bath").is_some() { "the bath is to be at" } else { "to boil it the bath must be at about" };
+        (range.value.1 >= needs - 0.5, format!("{reach}; `{name}` boils up to {}: {why} {}", celsius(wanted), celsius(needs)))
+    } else {
+        (range.value.1 >= needs - 0.5, format!("{reach}, and `{name}` is to be held at {}", celsius(wanted)))
+    };
+    if !reached {
+        let help = if cooled {
+            "take a colder bath: ice_bath, ice_salt_bath, dry_ice_bath, or one of your own with its `range`"
+        } else {
+            "take a hotter bath: steam_bath, oil_bath, sand_bath, heating_mantle, or one of your own with its `range`"
+        };
+        findings.push(Diagnostic::new(Code::MeansOutOfRange, *span, message).help(help));
+    }
 }
 
 /// A condenser that is too warm or too cold for what it condenses.
