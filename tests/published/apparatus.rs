@@ -30,8 +30,8 @@ fn has(name: &str, unwanted: &[f64]) -> String {
 fn in_flask(verb: &str, ml: f64, flask: f64) -> String {
     let work = if verb == "distil" {
         format!(
-            "distil liquid, collecting 75..79 degC, in round_flask {flask} mL -> forerun first, cut product, residue rest\n\
-             keep product as ethyl_acetate in bottle\ndiscard first, rest as \"flammable, halogen-free\""
+            "distil liquid, collecting 75..79 degC, in round_flask {flask} mL -> cut product, residue rest\n\
+             keep product as ethyl_acetate in bottle\ndiscard rest as \"flammable, halogen-free\""
         )
     } else {
         format!("reflux liquid for 1 h in round_flask {flask} mL\nkeep liquid as ethyl_acetate in bottle")

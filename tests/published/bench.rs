@@ -145,8 +145,12 @@ pub(crate) fn found(text: &str) -> String {
 
 /// Whether a code is among what a body is faulted for; what could not be read at all is told.
 pub(crate) fn is_found(code: &str, text: &str) -> String {
-    let codes = codes(&body(text));
-    let unread = codes.iter().find(|code| ["syntax", "resolve", "kinds"].iter().any(|phase| code.starts_with(phase)));
+    raised(code, &codes(&body(text)))
+}
+
+/// Whether a code is among others; that a text could not be read is told, since then nothing else is found.
+pub(crate) fn raised(code: &str, codes: &[&str]) -> String {
+    let unread = codes.iter().find(|code| ["syntax", "resolve", "kinds", "matter", "data"].iter().any(|phase| code.starts_with(phase)));
     match unread {
         Some(unread) if *unread != code => format!("not read: {}", codes.join(", ")),
         _ if codes.contains(&code) => "found".to_owned(),

@@ -150,6 +150,7 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D1", "790 g, %", 61.7, Abs(0.1), ACETAL, Sc, || percent(790.0, &acetal(), "C6H14O2", 1.0)).not(58.9),
     near("D1", "815 g, %", 63.7, Abs(0.1), ACETAL, Sc, || percent(815.0, &acetal(), "C6H14O2", 1.0)).not(60.8),
     near("D1", "1050 g in 1305 mL, g/mL", 0.8046, Abs(0.0001), ACETAL, Sc, || number(over(q(1050.0, "g"), q(1305.0, "mL")), "g/mL")),
+    near("D1", "500 g in 620 mL, g/mL", 0.806, Abs(0.001), ACETAL, Sc, || number(over(q(500.0, "g"), q(620.0, "mL")), "g/mL")),
     near("D2", "50 g of acetaldehyde, mol", 1.135, Abs(0.001), "illumina-chemie.org: acetal at a tenth of the scale", Sc, || n(50.0, "CH3CHO")),
     near("D7", "450 g of propan-2-ol, mol", 7.49, Abs(0.01), LACTATE, Sc, || n(450.0, "C3H8O")),
     near("D7", "212 g of lactic acid of 85 % w/w, mol", 2.000, Abs(0.001), LACTATE, Sc, || n(0.85 * 212.0, "C3H6O3")),
