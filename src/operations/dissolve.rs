@@ -46,6 +46,8 @@ pub fn quench(context: &mut Context<'_>) -> Done {
     let reactions = context.reactions("reactions");
     react::run_all(context, &mut whole, &reactions, None)?;
     react::contact(context, &mut whole)?;
+    context.settle(&mut whole);
+    warmth::dissolved(context, &[&what.portion], &whole);
     warmth::sum_up(context, start, &whole);
     peak(context, &mut whole, start);
     keep::keep(context, &mut whole)?;
@@ -91,22 +93,10 @@ pub fn dissolve(context: &mut Context<'_>) -> Done {
     }
     keep::keep(context, &mut whole)?;
     context.settle(&mut whole);
-    // Heats of solution are those for much water, and counted only there.
-    let watery = context.defs.find("water").is_some_and(|water| liquid.portion.of(water) > 0.5 * liquid.portion.mass());
-    for (sub, mass) in &what.portion.contents {
-        let substance = context.defs.substance(*sub);
-        let dissolved = (mass.si - whole.solid.get(sub).copied().unwrap_or(0.0)).max(0.0);
-        let was_solid = what.portion.solid.contains_key(sub);
-        if let (Some(each), Some(molar), true) = (&substance.dissolves_with, substance.molar_mass(), watery && was_solid) {
-            context.record().heat -= each.value * dissolved / molar;
-        }
-    }
+    warmth::dissolved(context, &[&what.portion], &whole);
     warmth::sum_up(context, start, &whole);
     if !held {
         peak(context, &mut whole, start);
-        if whole.temperature < start - 3.0 {
-            context.expect(format!("Dissolving cools it to about {}.", show(whole.temperature, Kind::Temperature, 2)));
-        }
         context.settle(&mut whole);
     }
     context.record().temperature = Some(whole.temperature);
@@ -180,6 +170,8 @@ pub fn dose(context: &mut Context<'_>) -> Done {
     let mut whole = pot.portion.clone();
     whole.join(&agent.portion, &mut context.eval.ledger, context.defs, &pot.name);
     react::contact(context, &mut whole)?;
+    context.settle(&mut whole);
+    warmth::dissolved(context, &[&agent.portion], &whole);
     warmth::sum_up(context, start, &whole);
     let fact = Fact::Dosed { span: agent.amount_span, agent: sub, need, brings };
     context.eval.facts.push(fact);

@@ -24,6 +24,8 @@ pub fn mix(context: &mut Context<'_>) -> Done {
     let reactions = context.reactions("reactions");
     react::run_all(context, &mut whole, &reactions, None)?;
     react::contact(context, &mut whole)?;
+    context.settle(&mut whole);
+    warmth::dissolved(context, &parts.iter().map(|part| &part.portion).collect::<Vec<_>>(), &whole);
     warmth::sum_up(context, start, &whole);
     part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
@@ -54,6 +56,8 @@ pub fn pour(context: &mut Context<'_>) -> Done {
     let reactions = context.reactions("reactions");
     react::run_all(context, &mut whole, &reactions, None)?;
     react::contact(context, &mut whole)?;
+    context.settle(&mut whole);
+    warmth::dissolved(context, &[&what.portion], &whole);
     warmth::sum_up(context, start, &whole);
     gas::absorb(context, &mut whole)?;
     part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
@@ -102,6 +106,8 @@ pub fn neutralise(context: &mut Context<'_>) -> Done {
     whole.join(&base.portion, &mut context.eval.ledger, context.defs, &pot.name);
     let start = whole.temperature;
     react::contact(context, &mut whole)?;
+    context.settle(&mut whole);
+    warmth::dissolved(context, &[&base.portion], &whole);
     warmth::sum_up(context, start, &whole);
     part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     let left = super::acid_excess(context.defs, &whole);

@@ -8,7 +8,7 @@ use crate::evaluate::{Context, Fact};
 use crate::kinds::{Kind, show};
 use crate::matter::mixture;
 use crate::matter::portion::Portion;
-use crate::resolve::definitions::{Definitions, Sub};
+use crate::resolve::definitions::Sub;
 
 /// Rise from which the sheet says what temperature it would come to, K. Our own figure.
 const SAID: f64 = 3.0;
@@ -23,23 +23,41 @@ const STRONG_POT: f64 = 0.15;
 /// Points at which an addition is looked at. Our own figure; the rise has one smooth maximum.
 const MOMENTS: u32 = 40;
 
-/// J set free in all when `n` mol of a substance came into `n_water` mol of water; `None` where no
-/// heats are known.
-fn integral(defs: &Definitions, sub: Sub, n: f64, n_water: f64) -> Option<f64> {
-    if n <= 0.0 {
-        return Some(0.0);
-    }
-    (defs.substance(sub).name == "sulfuric_acid").then(|| n * heat::sulfuric_dilution(n_water / n))
-}
-
-/// Heats of dilution stored in portions of which `parts` are the shares, J.
+/// Heats of solution stored in portions of which `parts` are the shares, J: of every solute with known
+/// integral heats, in all the water that is there.
 fn stored(context: &Context<'_>, parts: &[(&Portion, f64)]) -> f64 {
     let defs = context.defs;
     let Some(water) = defs.find("water") else { return 0.0 };
     let moles = |sub: Sub| parts.iter().map(|(portion, share)| share * portion.moles(sub, defs)).sum::<f64>();
     let n_water = moles(water);
     let subs: std::collections::BTreeSet<Sub> = parts.iter().flat_map(|(portion, _)| portion.contents.keys().copied()).collect();
-    subs.into_iter().filter(|sub| *sub != water).filter_map(|sub| integral(defs, sub, moles(sub), n_water)).sum()
+    let heat = |sub: Sub| {
+        let n = moles(sub);
+        let each = defs.integral_heat(sub, n_water / n)?;
+        (n > 0.0).then_some(n * each)
+    };
+    subs.into_iter().filter_map(heat).sum()
+}
+
+/// Counts the heat of solution of what was solid in `parts` and is dissolved in `whole`. Where integral
+/// heats are known they are counted by [`stored`]; the others are those for much water, and count only there.
+pub fn dissolved(context: &mut Context<'_>, parts: &[&Portion], whole: &Portion) {
+    let defs = context.defs;
+    let liquid = whole.mass() - parts.iter().flat_map(|portion| portion.solid.values()).sum::<f64>();
+    if defs.find("water").is_none_or(|water| whole.of(water) <= 0.5 * liquid) {
+        return;
+    }
+    let subs: std::collections::BTreeSet<Sub> = parts.iter().flat_map(|portion| portion.solid.keys().copied()).collect();
+    for sub in subs {
+        let substance = defs.substance(sub);
+        let (Some(each), Some(molar)) = (&substance.dissolves_with, substance.molar_mass()) else { continue };
+        if defs.integral_heat(sub, 1.0).is_some() {
+            continue;
+        }
+        let was: f64 = parts.iter().filter_map(|portion| portion.solid.get(&sub)).sum();
+        let gone = (was - whole.solid.get(&sub).copied().unwrap_or(0.0)).max(0.0);
+        context.record().heat -= each.value * gone / molar;
+    }
 }
 
 /// Whether most of a portion is water.
@@ -108,6 +126,9 @@ pub fn sum_up(context: &mut Context<'_>, start: f64, whole: &Portion) {
             }
             None => context.expect(format!("All at once and uncooled it would go from {from} to about {to}{cool}.")),
         }
+    }
+    if rise < -SAID {
+        context.expect(format!("Dissolving cools it to about {}.", show(start + rise, Kind::Temperature, 2)));
     }
     let fact = Fact::Warmed { statement: context.number, span: context.span(), start, rise, boiling };
     context.eval.facts.push(fact);
