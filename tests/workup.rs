@@ -145,3 +145,61 @@ fn acid_into_water_comes_to_the_temperature_that_its_heat_makes() {
     let expects: Vec<&String> = outcome.evaluation.records.values().flat_map(|record| &record.expects).collect();
     assert!(expects.iter().any(|sentence| sentence.contains("from 20 °C to about 9")), "{expects:?}");
 }
+
+/// The largest rise that a body of one or two additions would make, K.
+fn rise(body: &str) -> f64 {
+    let text = format!("procedure bench \"At the bench\" {{\n    basis w\n{body}\nkeep w as \"what came of it\" in bottle\n}}\n");
+    let request = Request { path: "text.scruple".to_owned(), ..Request::default() };
+    let compilation = compile(&request, &Memory::new([("text.scruple", text.as_str())]));
+    assert!(compilation.outcome.is_some(), "{:?}", compilation.findings);
+    let outcome = compilation.outcome.unwrap();
+    let rises = outcome.evaluation.facts.iter().filter_map(|fact| match fact {
+        Fact::Warmed { rise, .. } => Some(*rise),
+        _ => None,
+    });
+    rises.max_by(f64::total_cmp).unwrap()
+}
+
+/// Each worked out by hand: mol × (heat in the end − heat in the stock) over the heat capacities, water
+/// 4.18 J/(g K), sulfuric acid 139 J/(mol K), what is not known 2 J/(g K).
+#[test]
+fn heats_of_solution_as_worked_out_by_hand() {
+    let near = |what: &str, body: &str, wanted: f64, within: f64| {
+        let got = rise(body);
+        assert!((got - wanted).abs() < within, "{what}: {got} K is not {wanted} K");
+    };
+    // 0.250 mol in 20.0 mol of water a mol: 44.5 kJ/mol, 11.1 kJ over 396 J/K.
+    near("pellets", "take w = water, 90 g\ntake b = sodium_hydroxide, 10 g\nadd b to w over 5 min", 28.1, 0.3);
+    // 0.178 mol in 28.0: 56.1 kJ/mol, 10.0 kJ over 396 J/K.
+    near("potassium hydroxide", "take w = water, 90 g\ntake b = potassium_hydroxide, 10 g\nadd b to w over 5 min", 25.3, 0.3);
+    // 1.47 mol from 2.84 mol of water a mol (32.9 kJ/mol) to 6.62 (33.8 kJ/mol): 1.3 kJ over 780 J/K.
+    near("ammonia", "take w = water, 100 g\ntake b = ammonia, 25 % w/w, 100 g\nadd b to w", 1.6, 0.3);
+    // 0.200 mol from 0.111 (3.1 kJ/mol) to 50.1 (72.8 kJ/mol): 13.9 kJ over 782 J/K.
+    near("sulfuric acid", "take w = water, 180 g\ntake b = sulfuric_acid, 98 % w/w, 20 g\nadd b to w over 20 min", 17.9, 0.3);
+    // 0.374 mol of ammonium chloride takes up 14.8 kJ/mol: 5.5 kJ over 458 J/K.
+    near("ammonium chloride", "take w = water, 100 g\ntake b = ammonium_chloride, 20 g\nadd b to w", -12.1, 0.3);
+    // 0.100 mol each at 1 mol/L: 5.6 kJ over what 206 g of dilute solution take, 830 to 850 J/K.
+    near(
+        "neutralised",
+        "take w = hydrochloric_acid, 1.0 mol/L, 100 mL\ntake b = sodium_hydroxide, 1.0 mol/L, 100 mL\nadd b to w over 5 min",
+        6.7,
+        0.2,
+    );
+}
+
+/// J208 to J214: the heats of the library's table of sulfuric acid.
+#[test]
+fn the_librarys_heats_of_sulfuric_acid_are_the_published_ones() {
+    let text = "procedure a \"Acid\" {\n    basis w\n    take w = sulfuric_acid, 1 g\n    keep w as \"acid\" in bottle\n}\n";
+    let request = Request { path: "text.scruple".to_owned(), ..Request::default() };
+    let defs = compile(&request, &Memory::new([("text.scruple", text)])).outcome.unwrap().defs;
+    let acid = defs.find("sulfuric_acid").unwrap();
+    for (id, water, kj) in [("J208", 10.0, 66.5), ("J209", 50.0, 72.8), ("J211", 1000.0, 78.3), ("J212", 1e9, 95.3)] {
+        let got = defs.integral_heat(acid, water).unwrap() / 1e3;
+        assert!((got - kj).abs() < 0.1, "{id}: {got}");
+    }
+    // J214: 1 mol of acid into 1 L of 1.00 M acid (1060 g, 53.4 mol of water, 3.50 J/(g K)) at 28.8 °C.
+    let heat = 2.0 * defs.integral_heat(acid, 26.7).unwrap() - defs.integral_heat(acid, 53.4).unwrap();
+    let end = 28.8 + heat / ((1060.0 + 98.08) * 3.50);
+    assert!((end - 47.0).abs() < 2.0, "J214: {end}");
+}
