@@ -6,6 +6,9 @@ use crate::evaluate::Fact;
 use crate::kinds::{Kind, show};
 use crate::resolve::definitions::Sub;
 
+/// Share of what a reaction made that may still be there when it has been worked up to something
+/// else. Our own figure.
+const WORKED_UP: f64 = 0.1;
 /// Mass fraction of water above which a kept product is wet. Our own figure.
 const WET: f64 = 0.005;
 /// Boiling point below which a liquid on crystals dries off in air, K. Our own figure, 180 °C.
@@ -114,6 +117,29 @@ pub fn wanted(case: &Case<'_>) -> Vec<Sub> {
     made
 }
 
+/// Whether a substance that a reaction made has become something else since, as a salt from which
+/// the acid is set free: of what was made hardly any is thrown away.
+fn worked_up(case: &Case<'_>, sub: Sub) -> bool {
+    let molar = case.defs.substance(sub).molar_mass().unwrap_or(0.0);
+    let made: f64 = case
+        .evaluation
+        .runs
+        .iter()
+        .filter_map(|run| Some((run, case.procedure.reactions.get(run.reaction)?)))
+        .map(|(run, reaction)| run.extent.si * reaction.numbers().get(&sub).copied().unwrap_or(0.0).max(0.0) * molar)
+        .sum();
+    let gone: f64 = case
+        .evaluation
+        .facts
+        .iter()
+        .filter_map(|fact| match fact {
+            Fact::Discarded { portion, .. } | Fact::Kept { portion, .. } => Some(portion.of(sub)),
+            _ => None,
+        })
+        .sum();
+    gone < WORKED_UP * made
+}
+
 fn kept(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     let mut kept_main = false;
     let wanted = wanted(case);
@@ -195,6 +221,7 @@ fn kept(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     }
     if let Some(main) = main
         && !kept_main
+        && !worked_up(case, main)
     {
         // Where the most of it goes instead.
         let gone = case

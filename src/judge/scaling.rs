@@ -74,7 +74,7 @@ fn warms(case: &Case<'_>) -> Vec<Span> {
         })
         .collect();
     for run in &case.evaluation.runs {
-        let heat = case.procedure.reactions.get(run.reaction).and_then(|reaction| reaction.heat.as_ref());
+        let heat = case.procedure.reactions.get(run.reaction).and_then(|reaction| case.defs.heat_of(reaction));
         if heat.is_some_and(|heat| heat.value < 0.0)
             && let Some(statement) = case.procedure.statements.get(run.statement)
         {

@@ -112,10 +112,8 @@ fn run(context: &mut Context<'_>, portion: &mut Portion, reaction: &Rc<Reaction>
         };
         context.eval.runs.push(run);
     }
-    let same = |other: &&Rc<Reaction>| other.heat.is_some() && other.numbers() == numbers;
-    let known = context.defs.known_reactions.iter().chain(&context.defs.contact).find(same).cloned();
-    if let Some(heat) = reaction.heat.as_ref().or_else(|| known.as_ref().and_then(|known| known.heat.as_ref())) {
-        warm(context, portion, -heat.value * extent, &reaction.name);
+    if let Some(heat) = context.defs.heat_of(reaction).map(|heat| heat.value) {
+        warm(context, portion, -heat * extent, &reaction.name);
     }
     release_gases(context, portion);
     Ok(())

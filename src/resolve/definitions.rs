@@ -568,6 +568,17 @@ impl Definitions {
         Some(crate::chemistry::heat::integral(&solution.heats, water_per_mol))
     }
 
+    /// Heat taken up per mole of a reaction as written, J: its own, or that of the library's reaction
+    /// of the same equation.
+    #[must_use]
+    pub fn heat_of<'a>(&'a self, reaction: &'a Reaction) -> Option<&'a Sourced<f64>> {
+        reaction.heat.as_ref().or_else(|| {
+            let numbers = reaction.numbers();
+            let mut known = self.known_reactions.iter().chain(&self.contact);
+            known.find(|other| other.heat.is_some() && other.numbers() == numbers)?.heat.as_ref()
+        })
+    }
+
     /// The solution that carries that name, or whose solute that is.
     #[must_use]
     pub fn named_solution(&self, name: &str) -> Option<&Rc<Solution>> {

@@ -21,7 +21,18 @@ use scruple::pipeline::{Compilation, Request, compile};
 const MISSED: &[(usize, &str)] = &[];
 
 /// Codes that no seeded mistake can have, with the reason.
-const NOT_SEEDED: &[(&str, &str)] = &[];
+const NOT_SEEDED: &[(&str, &str)] = &[
+    ("syntax::not_text", "bytes that are not text cannot be seeded into a text; see tests/ui"),
+    ("syntax::too_large", "a whole file, not a slip in one; see tests/laws/hostile.rs"),
+    ("resolve::ambiguous", "a clash of a user's declaration with the library's; see tests/ui"),
+    ("resolve::missing_file", "these procedures use no other file; see tests/ui"),
+    ("resolve::no_procedure", "asked for on the command line; see tests/ui"),
+    ("amounts::out_of_reach", "asked for on the command line; see tests/ui"),
+    ("data::not_known", "needs a substance of one's own with a gap; see tests/ui"),
+    ("temperature::flame", "needs an operation of one's own that names a flame; see tests/ui"),
+    ("capacity::absorber_short", "needs a gas led away; see tests/ui"),
+    ("capacity::steam_short", "needs a distillation with steam; see tests/ui"),
+];
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
