@@ -12,6 +12,9 @@ use crate::source::Span;
 
 /// Share of a portion below which a substance is a trace that sets nothing off. Our own figure.
 const TRACE: f64 = 0.01;
+/// The same in a waste, which is stoppered: 2 g of bicarbonate in a litre make half a litre of gas.
+/// Our own figure.
+const STOPPERED: f64 = 0.002;
 
 /// Judges what is brought together.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
@@ -22,11 +25,11 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
 }
 
 /// The substance of a side that most of is in a portion, if more than a trace is.
-fn most(side: &[String], portion: &Masses, known: &BTreeMap<Sub, BTreeSet<String>>) -> Option<Sub> {
+fn most(side: &[String], portion: &Masses, known: &BTreeMap<Sub, BTreeSet<String>>, trace: f64) -> Option<Sub> {
     let total: f64 = portion.values().sum();
     portion
         .iter()
-        .filter(|(sub, mass)| **mass > TRACE * total && known.get(sub).is_some_and(|own| side.iter().any(|word| own.contains(word))))
+        .filter(|(sub, mass)| **mass > trace * total && known.get(sub).is_some_and(|own| side.iter().any(|word| own.contains(word))))
         .max_by(|a, b| a.1.total_cmp(b.1))
         .map(|(sub, _)| *sub)
 }
@@ -46,15 +49,16 @@ fn meets(
     pair: &Incompatible,
     known: &BTreeMap<Sub, BTreeSet<String>>,
     parts: &[Masses],
+    trace: f64,
 ) -> Option<(usize, usize, Sub, Sub)> {
     for (one, first) in parts.iter().enumerate() {
-        let Some(a) = most(&pair.between, first, known).filter(|a| strong(case, pair, *a, first)) else { continue };
-        if most(&pair.and, first, known).is_some_and(|b| b != a) {
+        let Some(a) = most(&pair.between, first, known, trace).filter(|a| strong(case, pair, *a, first)) else { continue };
+        if most(&pair.and, first, known, trace).is_some_and(|b| b != a) {
             continue;
         }
         for (other, second) in parts.iter().enumerate() {
             if other != one
-                && let Some(b) = most(&pair.and, second, known)
+                && let Some(b) = most(&pair.and, second, known, trace)
                 && a != b
             {
                 return Some((one, other, a, b));
@@ -87,7 +91,7 @@ fn pots(case: &Case<'_>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: &mut
             if said.contains(pair.name.as_str()) {
                 continue;
             }
-            let Some((_, _, a, b)) = meets(case, pair, known, &parts) else { continue };
+            let Some((_, _, a, b)) = meets(case, pair, known, &parts, TRACE) else { continue };
             let (first, second) = (case.defs.substance(a), case.defs.substance(b));
             // What a drying agent stands is a rule of its own.
             if first.agent.is_some() || second.agent.is_some() || is_reaction(case, a, b) {
@@ -132,7 +136,7 @@ fn streams(case: &Case<'_>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: &
             .iter()
             // What only warms, and is brought together on purpose, is too dilute in a waste to matter.
             .filter(|pair| !pair.meant || pair.gives != "heat")
-            .filter_map(|pair| meets(case, pair, known, &parts).map(|met| (pair, met)))
+            .filter_map(|pair| meets(case, pair, known, &parts, STOPPERED).map(|met| (pair, met)))
             .min_by(|(one, _), (other, _)| worst(one).cmp(&worst(other)).then_with(|| one.name.cmp(&other.name)));
         let Some((pair, (one, other, a, b))) = found else { continue };
         let (Some((first, ..)), Some((second, at, label, _))) = (held.get(one), held.get(other)) else { continue };

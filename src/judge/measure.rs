@@ -7,15 +7,17 @@ use crate::matter::linear::Take;
 use crate::resolve::amount::Expr;
 use crate::resolve::definitions::Instrument;
 
-/// Judges the amounts of what limits a reaction and of its catalysts.
+/// Judges the amounts of what limits a reaction and of its catalysts, and of anything of which there
+/// is too little to be measured at all.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     for (number, take) in case.procedure.takes.iter().enumerate() {
-        let Some(dispensed) = case.evaluation.takes.get(&number).filter(|_| critical(case, take)) else { continue };
+        let Some(dispensed) = case.evaluation.takes.get(&number) else { continue };
         let by_weight = dispensed.solid || written_by_mass(take) || dispensed.volume.is_none();
         let poured = dispensed.volume.filter(|_| !by_weight).map_or(dispensed.mass.si, |volume| volume.si);
         let best = finest(case, poured, !by_weight);
         let Some(limit) = case.defs.rule("coarse_measure").map(|rule| rule.value()) else { return };
-        if poured <= 0.0 || best.is_some_and(|(off, _)| off <= limit) {
+        let critical = critical(case, take);
+        if poured <= 0.0 || best.is_some_and(|(off, _)| off <= limit || !critical) {
             continue;
         }
         let Some(rule) = case.rule("coarse_measure") else { return };
@@ -30,7 +32,8 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                 percent(off)
             ),
             None => {
-                format!("nothing that is declared measures as little as {} of `{name}`, and the outcome hangs on it", show(poured, kind, 2))
+                let hangs = if critical { ", and the outcome hangs on it" } else { "" };
+                format!("nothing that is declared measures as little as {} of `{name}`{hangs}", show(poured, kind, 2))
             }
         };
         let weighed = finest(case, dispensed.mass.si, false).filter(|(off, _)| !by_weight && *off <= limit);

@@ -105,6 +105,22 @@ pub fn joined(context: &mut Context<'_>, parts: &[Taken]) {
     let capacity: f64 = all.iter().map(|(portion, _)| react::heat_capacity(context, portion)).sum();
     let rise = heat::adiabatic_rise((stored(context, &all) - apart).max(0.0), capacity.max(1e-9));
     context.record().dilution = rise;
+    // What is named first stands there, and the others go into it.
+    let [pot, others @ ..] = parts else { return };
+    for added in others {
+        let fact = Fact::Mixed {
+            span: context.span(),
+            added: added.name.clone(),
+            into: pot.name.clone(),
+            watery: false,
+            acid_strength: 0.0,
+            rise: 0.0,
+            hot: pot.portion.temperature,
+            boils: mixture::boiling(&added.portion.liquid(context.defs.find("water")), context.defs),
+            base: false,
+        };
+        context.eval.facts.push(fact);
+    }
 }
 
 /// After what reacts has reacted: says what temperature the whole would come to from `start`, and

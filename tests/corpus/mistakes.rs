@@ -105,7 +105,6 @@ pub const MISTAKES: &[Mistake] = &[
     ("isoamyl_acetate", "waste::mislabelled", &[("discard acid_wash as \"aqueous, acidic\"", "discard acid_wash as \"aqueous, neutral\"")]),
     ("benzyl_acetate", "waste::mislabelled", &[("discard acid_wash as \"aqueous, acidic\"", "discard acid_wash as \"aqueous, basic\"")]),
     ("hexyl_acetate", "waste::mislabelled", &[("discard first_runnings, bottoms as \"flammable, halogen-free\"", "discard first_runnings, bottoms as \"aqueous, neutral\"")]),
-    ("methyl_salicylate", "waste::mislabelled", &[("discard bottoms as \"flammable, halogen-free\"", "discard bottoms as \"kitchen sink\"")]),
     ("isoamyl_acetate", "waste::together", &[("    discard acid_wash as \"aqueous, acidic\"\n    discard base_wash, salt_wash as \"aqueous, mildly basic\"\n", "    discard acid_wash, base_wash, salt_wash as \"aqueous\"\n")]),
     ("ethyl_butyrate", "waste::together", &[("    discard base_wash as \"aqueous, mildly basic\"\n    discard salt_wash as \"aqueous, salts\"  # not with the bicarbonate: chalk and gas\n", "    discard base_wash, salt_wash as \"aqueous, mildly basic\"\n")]),
     // Yield.
@@ -129,7 +128,6 @@ pub const MISTAKES: &[Mistake] = &[
     ("sodium_acetate_from_vinegar", "temperature::would_boil", &[("sodium_carbonate, 26.5 g (0.250 mol)", "sodium_hydroxide, 50 % w/w, 41 g"), ("acetic_acid, 20 % w/w, 155 g", "acetic_acid, 60 % w/w, 52 g"), ("add base to acid in 8 portions", "add base to acid")]),
     ("pentyl_acetate", "yield::identity", &[("    keep product as pentyl_acetate in bottle\n", "    keep product as pentyl_acetate in bottle\n    identity product {\n        boils 125..127 degC\n    }\n")]),
     ("two_solids_parted", "capacity::dose_short", &[("hydrochloric_acid, 10 % w/w, enough + 10 %", "hydrochloric_acid, 10 % w/w, 5 mL")]),
-    ("ester_split", "capacity::dose_short", &[("hydrochloric_acid, 10 % w/w, enough + 10 %", "hydrochloric_acid, 10 % w/w, 10 mL")]),
     ("sodium_acetate_from_vinegar", "matter::not_dissolved", &[("    add base to acid in 8 portions\n", "    dissolve base in water, 50 mL -> lye\n    add lye to acid in 8 portions\n")]),
     ("isobutyl_acetate", "temperature::near_flash", &[("    dry crude over drier for 20 min                             -> dried crude, spent used_drier\n", "    dry crude over drier for 20 min                             -> dried crude, spent used_drier\n    heat crude at 60 degC for 5 min in beaker 250 mL\n")]),
     ("butyl_butyrate", "apparatus::not_for_boiling", &[("running esterification, parting", "running esterification, in beaker 100 mL, parting")]),
