@@ -485,7 +485,7 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
     let mut assumed = Assumed::new();
     let volume_of = |portion: &Portion, assumed: &mut Assumed| {
         let liquid = portion.liquid(defs.find("water"));
-        mixture::volume(&liquid, defs, assumed).map_or(0.0, |liquid| liquid + mixture::solid_volume(&portion.solid, defs))
+        mixture::filling(&liquid, defs, assumed) + mixture::solid_volume(&portion.solid, defs)
     };
     let before: f64 = record.inputs.iter().map(|(_, portion)| volume_of(portion, &mut assumed)).sum();
     let shelf: f64 = eval

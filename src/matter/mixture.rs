@@ -67,6 +67,7 @@ fn own_density(substance: &Substance) -> Option<f64> {
 /// The substance whose density is not known, when it makes up more than 2 % of the mass.
 pub fn volume(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Result<f64, Sub> {
     let water = defs.find("water");
+    let masses = &dissolved(masses, defs);
     let water_mass = water.and_then(|water| masses.get(&water)).copied().unwrap_or(0.0);
     let total: f64 = masses.values().sum();
     let water_density = density::water(ROOM).unwrap_or(998.2);
@@ -87,14 +88,47 @@ pub fn volume(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
             .map(|mixed| density::apparent_volume(*mass, water_mass, mixed, water_density));
         volume += match mixed.or_else(|| own_density(substance).map(|density| mass / density)) {
             Some(own) => own,
-            None if *mass <= 0.02 * total || substance.is("salt") => {
-                assumed.insert(format!("The density of {} is not known; 1.5 g/mL is used where its volume counts.", substance.display()));
-                mass / 1500.0
+            None if *mass <= 0.02 * total || substance.is_solid(ROOM) == Some(true) => {
+                let guess = if substance.is("salt") { 1500.0 } else { 1200.0 };
+                assumed.insert(format!(
+                    "The density of {} is not known; {} g/mL is used where its volume counts.",
+                    substance.display(),
+                    guess / 1e3
+                ));
+                mass / guess
             }
             None => return Err(*sub),
         };
     }
     Ok(volume.max(0.0))
+}
+
+/// The same masses with hydrates as what they are in water: the anhydrous substance and water.
+fn dissolved(masses: &Masses, defs: &Definitions) -> Masses {
+    let Some(water) = defs.find("water").filter(|water| masses.contains_key(water)) else { return masses.clone() };
+    let mut out = masses.clone();
+    for (sub, mass) in masses {
+        let hydrate = defs.substance(*sub);
+        let Some((dry, own)) = hydrate.crystal_water.as_ref().and_then(|(dry, _)| {
+            let dry = defs.find(dry)?;
+            Some((dry, defs.substance(dry).molar_mass()? / hydrate.molar_mass()?))
+        }) else {
+            continue;
+        };
+        out.remove(sub);
+        *out.entry(dry).or_insert(0.0) += mass * own;
+        *out.entry(water).or_insert(0.0) += mass * (1.0 - own);
+    }
+    out
+}
+
+/// The volume of a portion for the fill of a vessel, m³: where a density is not known, that of water
+/// is used, and said.
+pub fn filling(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> f64 {
+    volume(masses, defs, assumed).unwrap_or_else(|sub| {
+        assumed.insert(format!("The density of {} is not known; 1 g/mL is used for how full a vessel is.", defs.substance(sub).display()));
+        masses.values().sum::<f64>() / 1e3
+    })
 }
 
 /// Volume in m³ that solids take up, for the fill of a vessel.

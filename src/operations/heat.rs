@@ -74,7 +74,8 @@ pub fn boil(context: &mut Context<'_>) -> Done {
     let drains = context.choice("side");
     let carries = bed.is_some() || drains.is_some() || parted.is_some_and(|(sub, _)| Some(sub) == water);
     if carries {
-        free_crystal_water(context, &mut portion);
+        let hydrates = react::hydrates(context, &portion);
+        react::free_crystal_water(context, &mut portion, &hydrates, "crystal water set free on boiling");
     }
     let before = portion.clone();
     let reactions = context.reactions("reactions");
@@ -124,33 +125,6 @@ pub fn boil(context: &mut Context<'_>) -> Done {
     context.settle(&mut portion);
     context.put(&pot, portion);
     Ok(())
-}
-
-/// A hydrate boiled with a solvent gives up its crystal water.
-fn free_crystal_water(context: &mut Context<'_>, portion: &mut Portion) {
-    let Some(water) = context.defs.find("water") else { return };
-    let hydrates: Vec<Sub> = portion.contents.keys().copied().filter(|sub| context.defs.substance(*sub).crystal_water.is_some()).collect();
-    for sub in hydrates {
-        let substance = context.defs.substance(sub).clone();
-        let Some((dry_name, waters)) = &substance.crystal_water else { continue };
-        let (Some(dry), Some(molar), Some(mass)) =
-            (context.defs.find(dry_name), substance.molar_mass(), portion.contents.get(&sub).copied())
-        else {
-            continue;
-        };
-        let from_water = mass.si / molar * waters * WATER_MOLAR_MASS;
-        let model = "crystal water set free on boiling";
-        context.model(model);
-        let freed = context.eval.ledger.model(model, format!("crystal water of {}", substance.display()), Kind::Mass, from_water, &[mass]);
-        let dry_mass = context.eval.ledger.minus(format!("{} without its crystal water", substance.display()), Kind::Mass, mass, freed);
-        for (own, change) in [(sub, -mass.si), (dry, dry_mass.si), (water, freed.si)] {
-            *context.eval.made.entry(own).or_insert(0.0) += change;
-        }
-        portion.contents.remove(&sub);
-        portion.solid.remove(&sub);
-        portion.add(dry, dry_mass, &mut context.eval.ledger, "anhydrous acid");
-        portion.add(water, freed, &mut context.eval.ledger, "water in the flask");
-    }
 }
 
 /// Water that would have to be taken up if the reactions went to the end: what is there, and what

@@ -13,6 +13,7 @@ use crate::kinds::Kind;
 use crate::matter::ledger::Num;
 use crate::matter::mixture::models;
 use crate::matter::portion::Portion;
+use crate::resolve::declare::WATER_MOLAR_MASS;
 use crate::resolve::definitions::{Extent, Reaction, Sub};
 
 /// Share of the water that stays in the flask while the rest is carried off. Our own figure.
@@ -174,7 +175,17 @@ pub fn contact(context: &mut Context<'_>, portion: &mut Portion) -> Done {
     if !water.is_some_and(|water| portion.of(water) > portion.bound_water) {
         return Ok(());
     }
-    for reaction in context.defs.contact.clone() {
+    let contact = context.defs.contact.clone();
+    // What reacts as the anhydrous substance is dissolved first.
+    for hydrate in hydrates(context, portion) {
+        let dry = hydrate_of(context, hydrate);
+        let others =
+            |reaction: &Reaction| reaction.left.iter().all(|(_, sub)| Some(*sub) == dry || portion.moles(*sub, context.defs) > 1e-9);
+        if contact.iter().any(|reaction| reaction.left.iter().any(|(_, sub)| Some(*sub) == dry) && others(reaction)) {
+            free_crystal_water(context, portion, &[hydrate], "crystal water set free in solution");
+        }
+    }
+    for reaction in contact {
         let ready = reaction.left.iter().all(|(_, sub)| portion.moles(*sub, context.defs) > 1e-9);
         if ready {
             run(context, portion, &reaction, None, None)?;
@@ -182,6 +193,37 @@ pub fn contact(context: &mut Context<'_>, portion: &mut Portion) -> Done {
     }
     release_gases(context, portion);
     Ok(())
+}
+
+/// The hydrates in a portion.
+pub fn hydrates(context: &Context<'_>, portion: &Portion) -> Vec<Sub> {
+    portion.contents.keys().copied().filter(|sub| context.defs.substance(*sub).crystal_water.is_some()).collect()
+}
+
+/// Hydrates give up their crystal water: boiled with a solvent, or dissolved.
+pub fn free_crystal_water(context: &mut Context<'_>, portion: &mut Portion, hydrates: &[Sub], model: &'static str) {
+    let Some(water) = context.defs.find("water") else { return };
+    for &sub in hydrates {
+        let substance = context.defs.substance(sub).clone();
+        let Some((dry_name, waters)) = &substance.crystal_water else { continue };
+        let (Some(dry), Some(molar), Some(mass)) =
+            (context.defs.find(dry_name), substance.molar_mass(), portion.contents.get(&sub).copied())
+        else {
+            continue;
+        };
+        let from_water = mass.si / molar * waters * WATER_MOLAR_MASS;
+        context.model(model);
+        let freed = context.eval.ledger.model(model, format!("crystal water of {}", substance.display()), Kind::Mass, from_water, &[mass]);
+        let dry_mass = context.eval.ledger.minus(format!("{} without its crystal water", substance.display()), Kind::Mass, mass, freed);
+        for (own, change) in [(sub, -mass.si), (dry, dry_mass.si), (water, freed.si)] {
+            *context.eval.made.entry(own).or_insert(0.0) += change;
+        }
+        portion.contents.remove(&sub);
+        portion.solid.remove(&sub);
+        let dry_name = format!("anhydrous {}", context.defs.substance(dry).display());
+        portion.add(dry, dry_mass, &mut context.eval.ledger, &dry_name);
+        portion.add(water, freed, &mut context.eval.ledger, "water in the flask");
+    }
 }
 
 /// Gases that nothing holds leave the portion.

@@ -277,10 +277,11 @@ impl Substance {
         self.is("strong_acid") || self.acidity.first().is_some_and(|pka| *pka < 2.0)
     }
 
-    /// Moles of acid that a mole gives to bicarbonate: protons with a pKa below 6.4.
+    /// Moles of acid that a mole gives to bicarbonate: protons with a pKa below 6.5,
+    /// a little above that of carbonic acid, since its gas leaves.
     #[must_use]
     pub fn gives_acid(&self) -> f64 {
-        f64::from(u8::try_from(self.acidity.iter().filter(|pka| **pka < 6.4).count()).unwrap_or(0))
+        f64::from(u8::try_from(self.acidity.iter().filter(|pka| **pka < 6.5).count()).unwrap_or(0))
     }
 
     /// Whether it is made of ions in water and stays out of organic layers.
