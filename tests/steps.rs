@@ -460,3 +460,111 @@ fn the_means_is_said_and_laid_out() {
     }
     assert!(!kinds.iter().any(|kind| kind == "heating_bath"), "{kinds:?}");
 }
+
+#[test]
+fn steam_takes_the_oil_out_of_peel_and_the_peel_stays_whole() {
+    let compilation = quiet(
+        r#"    basis peel
+    take peel = orange_peel, 100 g
+    distil peel with steam from water, enough -> distillate both, residue spent
+    separate both -> upper oil, lower under
+    keep oil as "limonene, moist" in bottle
+    discard spent as "solids, wet"
+    discard under as "aqueous, neutral""#,
+    );
+    let plan = plan(&compilation);
+    // 1.2 % is the middle of 0.9 to 1.5 %; limonene 136.238 g/mol; all but 2 % comes over.
+    near("oil", moles(&portion(&plan, "both#1"), "limonene"), 0.98 * 1.2 / 136.238, 1e-5);
+    // 72.5 % of water and 1.2 % of oil leave 26.3 g of the peel itself.
+    near("peel", portion(&plan, "spent#1")["whole_g"]["orange_peel"].as_f64().unwrap(), 26.3, 1e-9);
+    // As much water as peel, and none of it through the peel's own.
+    near("water", moles(&portion(&plan, "both#1"), "water"), 100.0 / 18.015, 1e-3);
+    said(&compilation, &["holds 900 mg to 1.5 g of limonene", "the sums use 1.2 g", "the rest has no formula and is conserved whole"]);
+}
+
+#[test]
+fn a_steeped_plant_keeps_its_share_of_the_liquid() {
+    let body = |how: &str| {
+        format!(
+            r#"    basis seeds
+    take seeds = caraway_seeds, 50 g
+    steep seeds in ethanol, absolute, {how} for 2 d -> extract tincture, marc spent
+    keep tincture as "tincture of caraway" in bottle
+    discard spent as "solids, flammable""#
+        )
+    };
+    let carvone = |how: &str| moles(&portion(&plan(&quiet(&body(how))), "tincture#1"), "carvone") * 150.22;
+    // 2.25 % of 50 g is 1.125 g; 200 mL of spirit, 5 g of water and 1.9 mL of oils are 207 mL, of which 50 mL stay.
+    near("once", carvone("200 mL"), 1.125 * (1.0 - 50.0 / 207.0), 5e-3);
+    // The second time 50 mL and 200 mL: a fifth of what stayed stays.
+    near("twice", carvone("200 mL, 2 times"), 1.125 * (1.0 - 50.0 / 207.0 * 0.2), 5e-3);
+    said(&quiet(&body("200 mL")), &["Cover the seeds", "goes into the extract", "The drained marc weighs about"]);
+}
+
+#[test]
+fn a_siphon_extractor_draws_all_but_what_the_marc_keeps() {
+    let body = |time: &str| {
+        format!(
+            r#"    basis buds
+    take buds = clove_buds, 20 g
+    draw buds with ethyl_acetate, 200 mL in siphon_extractor 100 mL for {time}, on water_bath -> extract solution, marc spent
+    dry spent in air for 24 h
+    keep solution as "oil of cloves in ethyl acetate" in bottle
+    discard spent as "solids""#
+        )
+    };
+    let eugenol = |time: &str| moles(&portion(&plan(&quiet(&body(time))), "solution#1"), "eugenol") * 164.20;
+    // 20 mL stay of 100 mL less 16.7 mL of buds: 0.24 at each emptying; 12.5 % of 20 g is 2.5 g.
+    near("twice", eugenol("20 min"), 2.5 * (1.0 - 0.24_f64.powi(2)), 3e-3);
+    near("long", eugenol("3 h"), 2.5, 1e-3);
+    said(&quiet(&body("3 h")), &["empties about 18 times", "thimble of the 100 mL siphon extractor"]);
+}
+
+#[test]
+fn water_draws_what_it_dissolves() {
+    let tea = quiet(
+        r#"    basis leaves
+    take leaves = tea_leaves, 25 g
+    steep leaves in water, 250 mL at 95 degC for 15 min, on steam_bath -> extract tea, marc spent
+    keep tea as "tea" in bottle
+    discard spent as "solids, wet""#,
+    );
+    // 3 % of 25 g; of 252 mL (with the moisture and the caffeine) 50 mL stay.
+    near("caffeine", moles(&portion(&plan(&tea), "tea#1"), "caffeine") * 194.19, 0.75 * (1.0 - 50.0 / 252.0), 5e-3);
+    let peel = common::compile(
+        procedure(
+            r#"    basis peel
+    take peel = orange_peel, 100 g
+    steep peel in water, 200 mL for 2 h -> extract infusion, marc spent
+    discard infusion as "aqueous, neutral"
+    discard spent as "solids, wet""#,
+        ),
+        None,
+        None,
+    );
+    closes(&peel);
+    // 0.0138 g/L in some 270 mL of water, of which 80 mL stay.
+    near("limonene", moles(&portion(&plan(&peel), "infusion#1"), "limonene") * 136.238, 0.0138 * 0.19, 1e-4);
+}
+
+#[test]
+fn a_plant_of_ones_own_holds_what_it_says() {
+    let text = r#"substance rose_petals {
+    class    plant
+    holds    geraniol, 0.02..0.04 % w/w source "our own figure"
+    moisture 80 % w/w source "our own figure"
+}
+
+procedure bench "At the bench" {
+    basis petals
+    take petals = rose_petals, 1 kg
+    steep petals in ethanol, absolute, 2 L for 1 d -> extract tincture, marc spent
+    keep tincture as "tincture of roses" in bottle
+    discard spent as "solids, flammable"
+}
+"#;
+    let compilation = common::compile(text, None, None);
+    assert!(!compilation.has_errors(), "{}", render(&compilation.findings, &compilation.sources, Look::Plain));
+    closes(&compilation);
+    said(&compilation, &["How much liquid drained rose petals keeps is not known", "holds 200 mg to 400 mg of geraniol"]);
+}

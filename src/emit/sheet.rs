@@ -202,7 +202,10 @@ fn limiting(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut 
     if !said.is_empty() {
         out.push_str(&format!("{}\n\n", words::escape(&said.join(" "))));
     }
-    out.push_str("Equivalents are counted on the basis as it is measured out. Masses and volumes are those of the rounded amounts.\n\n");
+    if view::basis_moles(outcome, items).is_some() {
+        out.push_str("Equivalents are counted on the basis as it is measured out. ");
+    }
+    out.push_str("Masses and volumes are those of the rounded amounts.\n\n");
 }
 
 fn apparatus(outcome: &Outcome, out: &mut String) {

@@ -12,7 +12,7 @@ use crate::matter::linear::{BindingId, Material, Procedure, Strength};
 use crate::matter::mixture::{self, ROOM};
 use crate::matter::portion::Portion;
 use crate::resolve::amount::{Amount, Expr, Facet, Operator};
-use crate::resolve::definitions::{Definitions, Sourced};
+use crate::resolve::definitions::{Definitions, Plant, Sourced, Sub};
 
 type Fallible<T> = Result<T, Box<Diagnostic>>;
 
@@ -91,6 +91,8 @@ pub fn dispense(
     if is_basis {
         match dispensed.moles {
             Some(moles) => evaluation.basis_moles = Some(moles),
+            // A plant is scaled by its mass; equivalents are told where they stand.
+            None if defs.substance(material.sub).plant.is_some() => {}
             None => {
                 return Err(Box::new(
                     Diagnostic::new(
@@ -190,6 +192,9 @@ fn of_worth(evaluation: &mut Evaluation, defs: &Definitions, material: &Material
         None => mass,
     };
     portion.contents.insert(material.sub, pure);
+    if let Some(plant) = &substance.plant {
+        parted(evaluation, defs, material, plant, pure, &mut portion);
+    }
     if fraction.is_some() && strength < 1.0 {
         let solvent_name = material.solution.as_ref().map_or("water", |solution| solution.solvent.as_str());
         let Some(solvent) = defs.find(solvent_name) else {
@@ -198,7 +203,9 @@ fn of_worth(evaluation: &mut Evaluation, defs: &Definitions, material: &Material
         let rest = evaluation.ledger.minus(format!("{} in {name}", defs.substance(solvent).display()), Kind::Mass, mass, pure);
         portion.contents.insert(solvent, rest);
     }
-    if solid {
+    if solid && substance.plant.is_some() {
+        portion.solid = portion.masses();
+    } else if solid {
         portion.solid.insert(material.sub, mass.si);
     }
     let moles = match (worth.kind, molar) {
@@ -207,6 +214,36 @@ fn of_worth(evaluation: &mut Evaluation, defs: &Definitions, material: &Material
         _ => None,
     };
     Ok(Dispensed { portion, mass, volume, moles, strength, solid, times: 1 })
+}
+
+/// A plant as what it holds, its water, and the rest, each its own line of the balance.
+fn parted(evaluation: &mut Evaluation, defs: &Definitions, material: &Material, plant: &Plant, mass: Num, portion: &mut Portion) {
+    let title = defs.substance(material.sub).display();
+    let mut shares: Vec<(Sub, f64, &Rc<str>)> = Vec::new();
+    for held in &plant.holds {
+        if let Some(sub) = defs.find(&held.value.0) {
+            shares.push((sub, 0.5 * (held.value.1 + held.value.2), &held.source));
+        }
+    }
+    match (&plant.moisture, defs.find("water")) {
+        (Some(moisture), Some(water)) => shares.push((water, plant.water(), &moisture.source)),
+        _ => {
+            evaluation.assumed.insert(format!("How much water {title} holds is not known; none is counted."));
+        }
+    }
+    let mut rest = mass;
+    for (sub, share, source) in shares {
+        let name = defs.substance(sub).display();
+        let fraction =
+            evaluation.ledger.datum(format!("{name} in {title} by mass, the middle of what is usual"), Kind::MassFraction, share, source);
+        let own = evaluation.ledger.times(format!("{name} in {title}"), Kind::Mass, mass, fraction);
+        rest = evaluation.ledger.minus(format!("{title} without what it holds"), Kind::Mass, rest, own);
+        portion.contents.insert(sub, own);
+    }
+    portion.contents.insert(material.sub, rest);
+    evaluation.assumed.insert(format!(
+        "Of {title} what it holds and its water are counted by themselves; the rest has no formula and is conserved whole."
+    ));
 }
 
 fn no_density(material: &Material, display: &str, solid: bool) -> Diagnostic {

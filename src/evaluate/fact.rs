@@ -109,6 +109,19 @@ pub enum Fact {
         /// Water that arrives, and water that the bed holds.
         water: (f64, f64),
     },
+    /// Plant matter in the thimble of an extractor.
+    Thimble {
+        /// Where the extractor is named.
+        span: Span,
+        /// The portion's name.
+        name: String,
+        /// kg of it.
+        mass: f64,
+        /// m³ that it fills as poured.
+        room: f64,
+        /// m³ that the extractor holds.
+        size: f64,
+    },
     /// A portion held at a temperature in an open vessel.
     Held {
         /// Statement.

@@ -79,6 +79,23 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
             Fact::Siphon { span, size, bed, water, .. } if bed.2 > *size * (1.0 + 1e-9) => {
                 bed_too_large(case, *span, *size, bed, *water, findings);
             }
+            Fact::Thimble { span, name, mass, room, size } if room > size => findings.push(
+                Diagnostic::new(
+                    Code::BedTooLarge,
+                    *span,
+                    format!(
+                        "{} of `{name}` fills {} as poured, and the extractor holds {}",
+                        show(*mass, Kind::Mass, 3),
+                        show(*room, Kind::Volume, 2),
+                        show(*size, Kind::Volume, 3)
+                    ),
+                )
+                .help(format!(
+                    "draw it in {:.0} lots, take a larger extractor, or cut the batch to {:.0} %",
+                    (room / size).ceil(),
+                    100.0 * size / room
+                )),
+            ),
             Fact::Siphon { span, needed, volatile, charge, size, .. } => siphon(*span, (*needed, *volatile, *charge, *size), findings),
             _ => {}
         }

@@ -38,6 +38,10 @@ pub mod models {
     pub const DRAINED: &str = "the condensate has the make-up of the vapour over what has reacted, and parts as layers do";
     /// Leading a gas away.
     pub const ABSORBING: &str = "the gas named goes over whole into the absorber";
+    /// Drawing out of plants.
+    pub const STEEPING: &str = "what a plant holds spreads evenly through the liquid, of which the drained plant keeps its share";
+    /// Drawing in a siphon extractor.
+    pub const DRAWN: &str = "each emptying of the extractor leaves the share that the drained plant keeps; one in ten minutes";
     /// Drying in air.
     pub const AIRING: &str = "all unbound liquid evaporates";
     /// Dividing.
@@ -144,7 +148,13 @@ pub fn solids(masses: &Masses, t: f64, defs: &Definitions, assumed: &mut Assumed
     let water = defs.find("water");
     let mut solvents: Vec<(Sub, f64)> = Vec::new();
     let mut candidates: Vec<(Sub, f64)> = Vec::new();
-    for (sub, mass) in masses {
+    // What plants hold lies with the solid.
+    let held = super::plant::within(masses, defs);
+    for (sub, all) in masses {
+        let mass = &(all - held.get(sub).copied().unwrap_or(0.0));
+        if *mass <= 0.0 && held.contains_key(sub) {
+            continue;
+        }
         let substance = defs.substance(*sub);
         match substance.is_solid(t) {
             Some(true) => candidates.push((*sub, *mass)),
@@ -218,6 +228,9 @@ pub fn solids(masses: &Masses, t: f64, defs: &Definitions, assumed: &mut Assumed
         if left > 1e-9 * mass {
             solid.insert(sub, left);
         }
+    }
+    for (sub, mass) in held {
+        *solid.entry(sub).or_insert(0.0) += mass;
     }
     solid
 }

@@ -5,4 +5,5 @@ pub mod boiling;
 pub mod ledger;
 pub mod linear;
 pub mod mixture;
+pub mod plant;
 pub mod portion;

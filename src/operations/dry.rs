@@ -149,7 +149,13 @@ pub fn air(context: &mut Context<'_>) -> Done {
     context.settled(&what)?;
     context.model(models::AIRING);
     let mut portion = what.portion.clone();
-    let liquid = portion.liquid(context.defs.find("water"));
+    let mut liquid = portion.liquid(context.defs.find("water"));
+    // The water within a plant dries off too; what else it holds stays.
+    if let Some(water) = context.defs.find("water")
+        && let Some(within) = crate::matter::plant::within(&portion.masses(), context.defs).get(&water)
+    {
+        *liquid.entry(water).or_insert(0.0) += within;
+    }
     let dissolved_solids: Vec<Sub> = liquid
         .keys()
         .copied()

@@ -4,6 +4,7 @@
 pub mod binding;
 pub mod dissolve;
 pub mod distil;
+pub mod draw;
 pub mod dry;
 pub mod ends;
 pub mod gas;
@@ -108,6 +109,15 @@ const EFFECTS: &[(&str, Effect)] = &[
         "pass <gas: substance> into <pot: changes mixture> until <gain: mass> [with <reactions: reaction...>] \
          [below <ceiling: temperature>] [within <band: temperature>]",
         gas::pass,
+    ),
+    (
+        "steep <what: takes matter> in <solvent: takes material> [at <temperature: temperature>] [for <time: duration>] \
+         [by <portions: count>] -> extract, marc",
+        draw::steep,
+    ),
+    (
+        "draw <what: takes matter> with <solvent: takes material> in <extractor: apparatus> for <time: duration> -> extract, marc",
+        draw::draw,
     ),
     ("weigh <what: reads matter>", ends::weigh),
     ("store <what: takes matter> as <name: label>", ends::store),

@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use super::definitions::{Agent, Apparatus, Boils, Instrument, Safety, Solubility, Solution, Sourced, Speed, Substance};
 use super::fields::{Field, Read};
-use super::safety;
+use super::{plant, safety};
 use crate::chemistry::formula::Formula;
 use crate::chemistry::hydrate::hydrate_capacity;
 use crate::chemistry::vapour::VapourPressure;
@@ -44,6 +44,10 @@ const SUBSTANCE_FIELDS: &[&str] = &[
     "hazard",
     "crystal_water",
     "grade",
+    "holds",
+    "moisture",
+    "retains",
+    "bulk",
 ];
 const AGENT_FIELDS: &[&str] = &[
     "binds",
@@ -66,7 +70,7 @@ const AGENT_FIELDS: &[&str] = &[
 ];
 
 /// Fields that may stand more than once: a value at each temperature, for each solvent, from each source.
-const REPEATED: &[&str] = &["density", "solubility", "exposure", "also", "class", "grade", "refuses"];
+const REPEATED: &[&str] = &["density", "solubility", "exposure", "also", "class", "grade", "refuses", "holds"];
 
 /// The lines of a block; nested blocks are reported.
 pub fn lines<'a>(block: &'a Block, findings: &mut Vec<Diagnostic>) -> Vec<&'a Line> {
@@ -137,6 +141,7 @@ pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagn
         crystal_water: None,
         grades: Vec::new(),
         agent: agent.then(Agent::default),
+        plant: None,
     };
     let mut binds = None;
     let mut given: BTreeMap<&str, Span> = BTreeMap::new();
@@ -157,6 +162,7 @@ pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagn
         let capacity = hydrate_capacity(waters, mass);
         agent.capacity = Some(Sourced { value: capacity, source, span: at });
     }
+    plant::check(&substance, findings);
     Some(substance)
 }
 
@@ -259,6 +265,7 @@ fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut
             substance.dissolves_with = Some(sourced(field, figure.low));
         }
         name if AGENT_FIELDS.contains(&name) && substance.agent.is_some() => agent_field(substance, field, binds)?,
+        "holds" | "moisture" | "retains" | "bulk" => plant::field(substance.plant.get_or_insert_default(), field)?,
         _ => {
             if safety::field(&mut substance.safety, field)? {
                 return Ok(());

@@ -244,6 +244,35 @@ pub struct Substance {
     pub grades: Vec<String>,
     /// Set for drying agents and adsorbents.
     pub agent: Option<Agent>,
+    /// Set for what has grown: no formula, and something in it that can be drawn out.
+    pub plant: Option<Plant>,
+}
+
+/// What matter that has grown holds. The rest of it is conserved whole.
+#[derive(Clone, Debug, Default)]
+pub struct Plant {
+    /// Substances in it: name, least and greatest mass fraction of the matter as it is taken.
+    pub holds: Vec<Sourced<(String, f64, f64)>>,
+    /// Mass fraction of water, least and greatest.
+    pub moisture: Option<Sourced<(f64, f64)>>,
+    /// m³ of liquid that a kg of it, as taken, keeps when it is drained.
+    pub retains: Option<Sourced<f64>>,
+    /// kg per m³ as poured.
+    pub bulk: Option<Sourced<f64>>,
+}
+
+impl Plant {
+    /// Mass fraction of the water in it with which is reckoned: the middle.
+    #[must_use]
+    pub fn water(&self) -> f64 {
+        self.moisture.as_ref().map_or(0.0, |moisture| 0.5 * (moisture.value.0 + moisture.value.1))
+    }
+
+    /// Mass fraction of what it is besides its water and what it holds.
+    #[must_use]
+    pub fn rest(&self) -> f64 {
+        1.0 - self.water() - self.holds.iter().map(|held| 0.5 * (held.value.1 + held.value.2)).sum::<f64>()
+    }
 }
 
 impl Substance {

@@ -11,6 +11,7 @@ pub mod form;
 pub mod incompatible;
 pub mod matcher;
 pub mod operation;
+pub mod plant;
 pub mod procedure;
 pub mod quantity;
 pub mod reaction;
