@@ -54,7 +54,7 @@ fn slips_and_units() {
         ("take a = water, 5 lb", &[]),
         ("take a = water, 5 ounces_avoirdupois", &[]),
         ("take a = water, 80ml", &[]),
-        ("take a = water, 5 µL", &[]),
+        ("take a = water, 500 µL", &[]),
         ("take a\u{A0}= water, 5\u{A0}mL", &[]),
         ("take a = water, 15.0 ± 0.1 mL", &[]),
         ("take a = water, 10..15 mL", &[]),

@@ -143,6 +143,7 @@ pub const MISTAKES: &[Mistake] = &[
     ("ethanol_dried", "compatibility::agent_destroyed", &[("sieve_3a, activated, enough + 25 %", "calcium_chloride, enough"), ("    dry used_beads in air for 24 h\n    regenerate used_beads at 280 degC for 5 h\n    keep used_beads as sieve_3a in jar\n", "    discard used_beads as \"solids, flammable\"\n")]),
     ("copper_sulfate_recrystallised", "waste::mislabelled", &[("\"aqueous, heavy metals\"", "\"aqueous, neutral\"")]),
     ("phenethyl_acetate", "order::agent_left_in", &[("    dry crude over drier for 20 min                             -> dried crude, spent used_drier\n", "    add drier to crude\n"), ("take drier     = magnesium_sulfate, enough", "take drier     = magnesium_sulfate, 5 g"), ("    discard used_drier as \"solids, flammable\"\n", "")]),
+    ("geranyl_acetate", "apparatus::out_of_range", &[("heat pot at 90..95 degC for 90 min, running acetylation", "heat pot at 90..95 degC for 90 min, running acetylation, on ice_bath")]),
     // Allowances.
     ("isoamyl_acetate", "allow::nothing_silenced", &[("        wash pot with water, 100 mL", "        allow layers::too_close \"seen\"\n        wash pot with water, 100 mL")]),
     ("ethyl_butyrate", "allow::cannot", &[("        wash pot with water, 80 mL", "        allow matter::used_twice \"seen\"\n        wash pot with water, 80 mL")]),
