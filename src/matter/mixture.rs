@@ -295,7 +295,9 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
     let total: f64 = masses.values().sum();
     let water_mass = water.and_then(|water| masses.get(&water)).copied().unwrap_or(0.0);
     let acid: f64 = masses.iter().filter(|(sub, _)| defs.substance(**sub).is_strong_acid()).map(|(_, mass)| mass).sum();
-    let concentrated = acid > CONCENTRATED * (acid + water_mass);
+    // It takes them out of another liquid that stays; what they do with the acid alone is not predicted.
+    let stays = |substance: &Substance| !substance.is_ionic() && !substance.is("water") && !goes_into_acid(substance);
+    let concentrated = acid > CONCENTRATED * (acid + water_mass) && masses.keys().any(|sub| stays(defs.substance(*sub)));
     let mut ratio: Vec<(Sub, f64, Option<f64>)> = Vec::new();
     let mut between = 0.0;
     let mut immiscible = 0.0;
