@@ -284,7 +284,8 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D15", "ethanol in the charge, mol", 0.3425, Rel(0.003), ETHYL_BENZOATE, Sc, || mol("D15", "alcohol")),
     near("D15", "ethanol, equivalents", 8.4, Abs(0.05), ETHYL_BENZOATE, Sc, || eq("D15", "alcohol")),
 
-    reads("D16", "faults, with bicarbonate that can be had", "amounts::disagree, amounts::not_stated", SALICYLATE, Sc, || printed("D16")),
+    // The heat of the acid in the water would make the ether boil.
+    reads("D16", "faults, with bicarbonate that can be had", "amounts::disagree, amounts::not_stated, temperature::would_boil", SALICYLATE, Sc, || printed("D16")),
     // Saturated bicarbonate has 9.3 % w/v at 20 °C.
     reads("D16", "bicarbonate of 10 % w/v as printed", "found", SALICYLATE, Sc, || raises("kinds::out_of_range", "D16", &[("bicarbonate, sat", "bicarbonate, 10 % w/v")])),
     near("D16", "salicylic acid in the charge, mol", 0.220, Abs(0.001), SALICYLATE, Sc, || mol("D16", "acid")).not(0.2),
@@ -420,7 +421,8 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D30", "acetic anhydride, equivalents", 1.18, Abs(0.01), ACETANILIDE, Sc, || eq("D30", "anhydride")),
     near("D30", "theory in the plan, g", 3.04, Abs(0.01), ACETANILIDE, Sc, || theory("D30", "acetanilide")),
 
-    reads("D32", "faults, with a size of the drop", "nothing", ASPIRIN, Sc, || printed("D32")),
+    // A drop of 0.05 mL is less than its instruments measure well.
+    reads("D32", "faults, with a size of the drop", "amounts::too_coarse", ASPIRIN, Sc, || printed("D32")),
     reads("D32", "drops as printed, without a size", "found", ASPIRIN, Sc, || raises("kinds::ambiguous_unit", "D32", &[("    drop 0.05 mL\n", "")])),
     near("D32", "25 drops of 0.05 mL, mL", 1.25, Rel(1e-9), ASPIRIN, Sc, || volume("D32", "anhydride")),
     near("D32", "acetic anhydride in the charge, mmol", 13.2, Abs(0.1), ASPIRIN, Sc, || 1000.0 * mol("D32", "anhydride")),
