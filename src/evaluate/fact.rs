@@ -89,6 +89,8 @@ pub enum Fact {
         effective_below: Option<f64>,
         /// Whether it is a bed in a return.
         bed: bool,
+        /// How long the liquid is left over it, at most.
+        time: Option<f64>,
     },
     /// A siphon extractor over a boiling flask.
     Siphon {
@@ -104,6 +106,8 @@ pub enum Fact {
         charge: f64,
         /// Nominal size.
         size: f64,
+        /// The part of it that fills before the siphon runs over.
+        part: f64,
         /// The bed: its name, its mass, the room that it takes up as poured.
         bed: (String, f64, f64),
         /// Water that arrives, and water that the bed holds.

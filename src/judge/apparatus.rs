@@ -6,7 +6,7 @@ use super::Case;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
 use crate::kinds::{Kind, show, significant};
-use crate::matter::linear::BindingId;
+use crate::matter::linear::{Arg, BindingId};
 use crate::resolve::definitions::Apparatus;
 use crate::source::Span;
 
@@ -76,8 +76,15 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
                     _ => merge_other(&mut others, demand),
                 }
             }
-            Fact::Siphon { span, size, bed, water, .. } if bed.2 > *size * (1.0 + 1e-9) => {
-                bed_too_large(case, *span, *size, bed, *water, findings);
+            Fact::Siphon { statement, span, size, part, bed, water, .. } if bed.2 > *size * part * (1.0 + 1e-9) => {
+                let sizes = case.procedure.statements.get(*statement).and_then(|statement| match statement.args.get("extractor") {
+                    Some(Arg::Apparatus(apparatus, ..)) => Some(apparatus.sizes.as_slice()),
+                    _ => None,
+                });
+                bed_too_large((*span, sizes.unwrap_or_default()), (*size, *part), bed, *water, findings);
+            }
+            Fact::Siphon { span, needed, volatile, charge, size, part, .. } => {
+                siphon(*span, (*needed, *volatile, *charge), (*size, *part), findings);
             }
             Fact::Thimble { span, name, mass, room, size } if room > size => findings.push(
                 Diagnostic::new(
@@ -96,14 +103,13 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
                     100.0 * size / room
                 )),
             ),
-            Fact::Siphon { span, needed, volatile, charge, size, .. } => siphon(*span, (*needed, *volatile, *charge, *size), findings),
             _ => {}
         }
     }
     let mut chosen: Vec<Chosen> = held.into_values().chain(others).filter_map(|demand| choose(case, &demand, findings)).collect();
     for (number, statement) in case.procedure.statements.iter().enumerate() {
         for (slot, arg) in &statement.args {
-            if let crate::matter::linear::Arg::Apparatus(apparatus, size, _) = arg
+            if let Arg::Apparatus(apparatus, size, _) = arg
                 && slot != "vessel"
                 && slot != "condenser"
                 && !apparatus.stores
@@ -238,19 +244,17 @@ fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> O
 
 /// The bed is more than the extractor has room for: says which of room and water limits the batch.
 fn bed_too_large(
-    case: &Case<'_>,
-    span: Span,
-    size: f64,
+    (span, sizes): (Span, &[f64]),
+    (size, part): (f64, f64),
     (name, mass, poured): &(String, f64, f64),
     (arrives, holds): (f64, f64),
     findings: &mut Vec<Diagnostic>,
 ) {
     let grams = |kg: f64| format!("{} g", significant(kg * 1e3, 3));
-    let room = size / poured;
+    let room = size * part / poured;
     // What fits is a share of the bed, and holds that share of the water.
     let fits = room * holds / arrives.max(1e-30);
-    let sizes = case.defs.apparatus.get("siphon_extractor").map(|apparatus| apparatus.sizes.clone()).unwrap_or_default();
-    let larger = sizes.into_iter().find(|larger| *larger >= *poured);
+    let larger = sizes.iter().copied().find(|larger| *larger * part >= *poured);
     let remedy = if fits >= 1.0 {
         format!("{} of bed fit, and hold all the water that arrives: take no more than that", grams(mass * room))
     } else {
@@ -268,7 +272,7 @@ fn bed_too_large(
                 "{} of `{name}` fills {} as poured, and the extractor holds {}: the room limits the batch, not the bed's {} of water",
                 grams(*mass),
                 show(*poured, Kind::Volume, 2),
-                show(size, Kind::Volume, 3),
+                to_siphon(size, part),
                 grams(holds)
             ),
         )
@@ -276,7 +280,13 @@ fn bed_too_large(
     );
 }
 
-fn siphon(span: Span, (needed, volatile, charge, size): (f64, f64, f64, f64), findings: &mut Vec<Diagnostic>) {
+/// A size with the part of it that lies below the siphon, where that is less.
+fn to_siphon(size: f64, part: f64) -> String {
+    let whole = show(size, Kind::Volume, 3);
+    if part < 1.0 { format!("{} to its siphon, of {whole} in all", show(size * part, Kind::Volume, 2)) } else { whole }
+}
+
+fn siphon(span: Span, (needed, volatile, charge): (f64, f64, f64), (size, part): (f64, f64), findings: &mut Vec<Diagnostic>) {
     let volume = |v: f64| show(v, Kind::Volume, 2);
     if volatile < needed {
         findings.push(
@@ -290,7 +300,7 @@ fn siphon(span: Span, (needed, volatile, charge, size): (f64, f64, f64, f64), fi
                     volume(volatile)
                 ),
             )
-            .help(format!("use a smaller extractor (to {} at most), or take more of the liquid that boils", volume(volatile))),
+            .help(format!("use a smaller extractor (to {} at most), or take more of the liquid that boils", volume(volatile / part))),
         );
     } else if charge - needed < 0.2 * charge {
         findings.push(

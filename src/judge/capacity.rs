@@ -4,6 +4,8 @@ use super::Case;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::{Carried, Fact};
 use crate::kinds::{Kind, show, significant};
+use crate::resolve::definitions::Sub;
+use crate::source::Span;
 
 /// Judges drying agents and basic washes.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
@@ -23,6 +25,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                 temperature,
                 effective_below,
                 bed,
+                time,
                 ..
             } => {
                 let substance = case.defs.substance(*agent);
@@ -97,6 +100,9 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                         .label(*meets, if *bed { "the water arrives here" } else { "the liquid is dried here" }),
                     );
                 }
+                if let Some(time) = time {
+                    findings.extend(too_short(case, *agent, *time, *meets));
+                }
             }
             Fact::BaseWash { span, acid_left, acid, base } if *acid_left > 0.02 * acid && *acid_left > 1e-4 => {
                 let mmol = |n: f64| format!("{} mmol", significant(n * 1e3, 2));
@@ -117,6 +123,34 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             _ => {}
         }
     }
+}
+
+/// A liquid left over an agent for less than the declared part of the time that it needs.
+fn too_short(case: &Case<'_>, agent: Sub, time: f64, meets: Span) -> Option<Diagnostic> {
+    let substance = case.defs.substance(agent);
+    let needs = substance.agent.as_ref()?.acts_in.as_ref()?;
+    // The rule counts as asked only where it decides.
+    let least = needs.value.0 * case.defs.rule("drying_time")?.value();
+    if time >= least * (1.0 - 1e-9) {
+        return None;
+    }
+    let rule = case.rule("drying_time")?;
+    let span = |t: f64| show(t, Kind::Duration, 2);
+    let wanted =
+        if needs.value.1 > needs.value.0 { format!("{} to {}", span(needs.value.0), span(needs.value.1)) } else { span(needs.value.0) };
+    Some(
+        Diagnostic::new(
+            Code::TooShort,
+            meets,
+            format!("{} needs {wanted} ({}), and the liquid is left over it for {}", substance.display(), needs.source, span(time)),
+        )
+        .help(format!(
+            "leave it for {}, or take an agent that works faster; less than {} of the time is too short ({})",
+            span(needs.value.0),
+            rule.shown(),
+            rule.setting.source
+        )),
+    )
 }
 
 /// What the vapour brings to a bed.

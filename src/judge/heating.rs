@@ -180,8 +180,14 @@ fn condenser(case: &Case<'_>, statement: &Statement, record: &Record, findings: 
     if !has(statement, &["boil", "distil"]) || evacuated {
         return;
     }
-    let own = named(statement).find(|(apparatus, _)| apparatus.name.ends_with("condenser"));
-    if let (Some((apparatus, span)), Some(t)) = (own.filter(|(apparatus, _)| apparatus.name == "condenser"), record.temperature)
+    let own = match statement.args.get("condenser") {
+        Some(Arg::Apparatus(apparatus, _, span)) => Some((apparatus, *span)),
+        _ => None,
+    };
+    // What condenses from tap water's temperature on is cooled with water.
+    let tap = case.defs.rule("tap_water_condenser").map_or(0.0, |rule| rule.value());
+    let cooled = own.filter(|(apparatus, _)| apparatus.range.as_ref().is_some_and(|range| range.value.0 <= tap));
+    if let (Some((apparatus, span)), Some(t)) = (cooled, record.temperature)
         && let Some(rule) = case.rule("water_condenser")
         && t > rule.value()
     {

@@ -282,6 +282,15 @@ fn estimated(substance: &Substance) -> bool {
     sources.peek().is_none() || sources.all(|source| source.contains("estimate"))
 }
 
+/// Mass of a substance that the reactions of the procedure make in all.
+fn made(case: &Case<'_>, sub: Sub) -> f64 {
+    let each = |run: &crate::evaluate::Run| {
+        let nu = case.procedure.reactions.get(run.reaction)?.numbers().get(&sub).copied().filter(|nu| *nu > 0.0)?;
+        Some(nu * run.extent.si * case.defs.substance(sub).molar_mass()?)
+    };
+    case.evaluation.runs.iter().filter_map(each).sum()
+}
+
 /// More than a tenth of the product in one waste.
 fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &[(BindingId, Sub)], findings: &mut Vec<Diagnostic>) {
     for sub in sought {
@@ -299,7 +308,8 @@ fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &[(BindingId, Sub)], f
             _ => 0.0,
         };
         let limit = if estimated(case.defs.substance(*sub)) { LOST_BY_ESTIMATE } else { THROWN };
-        let whole = kept + case.evaluation.facts.iter().map(discarded).sum::<f64>();
+        // What was made of it counts too, though an acid or base turned it into something else since.
+        let whole = (kept + case.evaluation.facts.iter().map(discarded).sum::<f64>()).max(made(case, *sub));
         for fact in &case.evaluation.facts {
             let Fact::Discarded { span, name, portion, .. } = fact else { continue };
             let gone = portion.of(*sub);

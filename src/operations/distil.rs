@@ -21,6 +21,12 @@ pub const HOT: f64 = 423.15;
 /// such columns lie between 7 and 12 cm.
 const PLATE: f64 = 0.1;
 
+/// A condenser that serves only above this is cooled by air, K. Our own figure, 60 °C.
+const ROOM_COOLS: f64 = 333.15;
+
+/// How far below its range a condenser cooled by air still serves, K. Our own figure.
+const BELOW: f64 = 20.0;
+
 /// The boiling point above which a condenser is not cooled with water, K, by the rule in force.
 #[must_use]
 pub fn hot(defs: &crate::resolve::definitions::Definitions) -> f64 {
@@ -235,13 +241,15 @@ fn counted(ranges: usize) -> String {
 
 /// Which condenser suits what comes over.
 fn condensing(context: &mut Context<'_>, hottest: f64) {
-    let named = context.apparatus("condenser").map(|(apparatus, _, _)| apparatus.name.clone());
-    if named.as_deref() == Some("air_condenser") && hottest > 0.0 && hottest < 393.15 {
+    let range = context.apparatus("condenser").and_then(|(apparatus, _, _)| apparatus.range.as_ref().map(|range| range.value));
+    // What the named condenser is for, and a little below that it still serves.
+    let warmest = range.is_some_and(|range| hottest > 0.0 && range.0 > ROOM_COOLS && hottest < range.0 - BELOW);
+    if warmest {
         context.expect(format!(
             "What boils at {} hardly condenses in air: cool the receiver in ice, or take a condenser with water.",
             celsius(hottest)
         ));
-    } else if hottest > hot(context.defs) && named.as_deref() != Some("air_condenser") {
+    } else if hottest > hot(context.defs) && range.is_none_or(|range| range.1 <= hot(context.defs)) {
         context.expect(
             "This boils above 150 °C: let the vapour condense in an air condenser; cold water in a hot jacket can crack it.".to_owned(),
         );

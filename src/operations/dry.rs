@@ -103,6 +103,7 @@ pub fn bind(context: &mut Context<'_>) -> Done {
         temperature: liquid.portion.temperature,
         effective_below: properties.effective_below.as_ref().map(|t| t.value),
         bed: false,
+        time: context.figure("time").map(|time| time.top()),
     };
     context.eval.facts.push(fact);
     context.model(models::DRYING);

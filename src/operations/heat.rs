@@ -190,7 +190,7 @@ fn over_bed(
     let holds = (agent_mass * capacity.value - bed.portion.bound_water).max(0.0);
     let refused = carried_acids(context, before, &agent);
     let vapour = refused.first().map(|(_, sub, carried)| {
-        let filling = siphon_needs(context, agent_mass, &agent).map(|(needed, ..)| needed * condensate_density(context, before) * carried);
+        let filling = siphon_needs(context, agent_mass, &agent).map(|own| own.needed * condensate_density(context, before) * carried);
         Carried { share: *carried, filling: filling.map(|filling| filling.min(before.of(*sub))) }
     });
     let refused: Vec<(String, Sub)> = refused.into_iter().map(|(class, sub, _)| (class, sub)).collect();
@@ -209,6 +209,7 @@ fn over_bed(
         temperature: crate::matter::mixture::ROOM,
         effective_below: None,
         bed: true,
+        time: None,
     };
     context.eval.facts.push(fact);
     // The bed takes what is there after the reaction, all but the share kept. A bed too small is a
@@ -249,13 +250,30 @@ fn over_bed(
             context.defs.substance(sub).display()
         ));
     }
-    let hot = if agent.bead.is_some() { "; beads washed by hot condensate may hold only 12 to 16 %" } else { "" };
+    let grams = |kg: f64| crate::kinds::significant(kg * 1e3, 3);
+    let percent = |share: f64| crate::kinds::significant(share * 100.0, 2);
     context.expect(format!(
-        "At most {} g of water can arrive; the bed holds {} g, counted at {} % of its mass{hot}.",
-        crate::kinds::significant(arrives * 1e3, 3),
-        crate::kinds::significant(holds * 1e3, 3),
-        crate::kinds::significant(capacity.value * 100.0, 2)
+        "At most {} g of water can arrive; the bed holds {} g, counted at {} % of its mass, which is for a cold one.",
+        grams(arrives),
+        grams(holds),
+        percent(capacity.value)
     ));
+    if let Some(hot) = &agent.hot {
+        let (low, high) = hot.value;
+        let washed = |share: f64| (agent_mass * share - bed.portion.bound_water).max(0.0);
+        let remedy = if arrives > washed(low) {
+            format!(": put in fresh ones when {} g is over, or take {} g of them", grams(washed(low)), grams(arrives / low.max(1e-9)))
+        } else {
+            ", which is enough too".to_owned()
+        };
+        context.expect(format!(
+            "Washed by hot condensate the beads hold {} to {} %, {} to {} g{remedy}.",
+            percent(low),
+            percent(high),
+            grams(washed(low)),
+            grams(washed(high))
+        ));
+    }
     loaded.solid.insert(agent_sub, agent_mass);
     context.settle(&mut portion);
     context.put(pot, portion);
@@ -270,12 +288,24 @@ fn put_bed(context: &mut Context<'_>, bed: &Taken, loaded: Portion) {
     }
 }
 
-/// Liquid that fills the extractor to its siphon around the beads, its size, and where it is named.
-fn siphon_needs(context: &Context<'_>, agent_mass: f64, agent: &Agent) -> Option<(f64, f64, Span)> {
+/// An extractor with its beads in it.
+struct Extractor {
+    /// Liquid that fills it to its siphon around the beads, m³.
+    needed: f64,
+    /// Its nominal size, m³.
+    size: f64,
+    /// The part of that which fills before the siphon runs over.
+    part: f64,
+    /// Where it is named.
+    span: Span,
+}
+
+fn siphon_needs(context: &Context<'_>, agent_mass: f64, agent: &Agent) -> Option<Extractor> {
     let (apparatus, size, span) = context.apparatus("extractor")?;
     let size = size.or_else(|| apparatus.sizes.first().copied())?;
+    let part = apparatus.siphon.as_ref().map_or(1.0, |part| part.value);
     let beads = agent.bead.as_ref().map_or(agent_mass / 2000.0, |bead| agent_mass / bead.value);
-    Some(((size - beads).max(0.0), size, span))
+    Some(Extractor { needed: (size * part - beads).max(0.0), size, part, span })
 }
 
 fn siphon(
@@ -287,7 +317,7 @@ fn siphon(
     boiling: Option<f64>,
     (arrives, holds): (f64, f64),
 ) {
-    let Some((needed, size, span)) = siphon_needs(context, agent_mass, agent) else { return };
+    let Some(Extractor { needed, size, part, span }) = siphon_needs(context, agent_mass, agent) else { return };
     let poured = agent_mass / agent.bulk.as_ref().map_or(BULK, |bulk| bulk.value);
     // What boils no more than 25 K above the mixture goes over in quantity. Our own figure.
     let reach = boiling.unwrap_or(373.15) + 25.0;
@@ -308,19 +338,20 @@ fn siphon(
         volatile: volume(&volatile, &mut assumed),
         charge: volume(&before.liquid(water), &mut assumed),
         size,
+        part,
         bed: (name.to_owned(), agent_mass, poured),
         water: (arrives, holds),
     };
     context.eval.facts.push(fact);
-    if arrives > 0.0 && poured > 0.0 && poured <= size {
-        let (by_water, by_room) = (holds / arrives, size / poured);
+    if arrives > 0.0 && poured > 0.0 && poured <= size * part {
+        let (by_water, by_room) = (holds / arrives, size * part / poured);
         let times = |factor: f64| crate::kinds::significant(factor, 2);
         let room = crate::kinds::show(size, Kind::Volume, 3);
         context.expect(if by_water <= by_room {
             format!(
                 "The water limits the batch: this bed would dry {} times as much; it fills {:.0} % of the {room} extractor.",
                 times(by_water),
-                100.0 / by_room
+                100.0 * poured / size
             )
         } else {
             format!(

@@ -42,6 +42,7 @@ pub const KNOWN: &[Known] = &[
     known("wash_loss", "the share of the product that a wash may take along", Kind::Ratio, 0.0, 0.9),
     known("coarse_measure", "the share of an amount that its measurement may be off", Kind::Ratio, 0.001, 0.5),
     known("rough_measure", "the share of an amount from which its measurement is called rough on the sheet", Kind::Ratio, 0.001, 0.5),
+    known("drying_time", "the part of the time an agent needs that a liquid is left over it at least", Kind::Ratio, 0.0, 1.0),
     known("scale_step", "the largest step of scale-up where heat is set free", Kind::Ratio, 1.0, 100.0),
     known("scale_step_mild", "the largest step of scale-up where little heat is set free", Kind::Ratio, 1.0, 1000.0),
     known("figures_agree", "the share by which figures of one amount may differ", Kind::Ratio, 0.0, 0.05),
