@@ -71,6 +71,8 @@ pub const MISTAKES: &[Mistake] = &[
     // Capacity.
     ("isoamyl_acetate", "capacity::drying_agent", &[("magnesium_sulfate, enough", "magnesium_sulfate, 0.1 g")]),
     ("fructone", "capacity::drying_agent", &[("sieve_3a, activated, enough + 25 %", "sieve_3a, activated, 5 g")]),
+    ("ethyl_benzoate", "capacity::too_short", &[("over drier for 20 min", "over drier for 1 min")]),
+    ("toluene_over_beads", "capacity::too_short", &[("over beads for 24 h", "over beads for 20 min")]),
     ("hexyl_acetate", "capacity::drying_agent", &[("take drier    = magnesium_sulfate, enough", "take drier    = potassium_carbonate, 0.05 g")]),
     ("isoamyl_acetate", "capacity::base_short", &[("sodium_bicarbonate, 5 % w/w, 70 mL, 2 times", "sodium_bicarbonate, 5 % w/w, 5 mL")]),
     ("butyl_acetate", "capacity::base_short", &[("sodium_bicarbonate, 5 % w/w, 40 mL", "sodium_bicarbonate, 1 % w/w, 2 mL")]),
