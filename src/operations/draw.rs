@@ -95,7 +95,8 @@ pub fn draw(context: &mut Context<'_>) -> Done {
     if let Some((apparatus, size, span)) = context.apparatus("extractor")
         && let Some(size) = size.or_else(|| apparatus.sizes.first().copied())
     {
-        let needed = (size - own).max(0.0);
+        let part = apparatus.siphon.as_ref().map_or(1.0, |part| part.value);
+        let needed = (size * part - own).max(0.0);
         context.eval.facts.push(Fact::Thimble { span, name: what.name.clone(), mass: what.portion.mass(), room, size });
         context.eval.facts.push(Fact::Siphon {
             statement: context.number,
@@ -104,6 +105,7 @@ pub fn draw(context: &mut Context<'_>) -> Done {
             volatile: charge,
             charge,
             size,
+            part,
             bed: (what.name.clone(), what.portion.mass(), 0.0),
             water: (0.0, 0.0),
         });
