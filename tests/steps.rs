@@ -568,3 +568,51 @@ procedure bench "At the bench" {
     closes(&compilation);
     said(&compilation, &["How much liquid drained rose petals keeps is not known", "holds 200 mg to 400 mg of geraniol"]);
 }
+
+#[test]
+fn boiling_follows_the_pressure_of_the_room() {
+    let body = |pressure: &str, range: &str| {
+        format!(
+            r#"    basis oil
+    {pressure}
+    take oil = toluene, 50 mL
+    reflux oil for 1 h
+    distil oil, collecting {range} -> cut clean, residue rest
+    keep clean as toluene in bottle
+    discard rest as "flammable, halogen-free""#
+        )
+    };
+    // Antoine's equation of toluene (NIST WebBook, from memory): ln of the pressure falls by 0.236 from 101.3 to
+    // 80 kPa; with 33.2 kJ/mol at 110.6 °C that is 1/T = 1/383.8 + 8.314 × 0.236/33200: 375.3 K.
+    let hills = quiet(&body("room_pressure 80 kPa", "100..104 degC"));
+    near("reflux", operation(&plan(&hills), 0)["temperature_C"].as_f64().unwrap(), 102.4, 0.7);
+    said(&hills, &["at the room pressure that is stated, 80.0 kPa (600 mmHg)", "Toluene boils near 103 °C at 80.0 kPa"]);
+    let sea = quiet(&body("", "109..112 degC"));
+    near("reflux", operation(&plan(&sea), 0)["temperature_C"].as_f64().unwrap(), 110.6, 0.3);
+}
+
+#[test]
+fn amines_go_into_acid_as_their_salts_and_come_back() {
+    for (amine, mass, molar) in [("aniline", 9.313, 93.13), ("triethylamine", 10.119, 101.19), ("pyridine", 7.910, 79.10)] {
+        let compilation = quiet(&format!(
+            r#"    basis amine
+    take amine = {amine}, {mass} g
+    take neutral = toluene, 60 mL
+    combine amine, neutral -> pot
+    extract pot with hydrochloric_acid, 10 % w/w, 50 mL -> upper clean, lower salt
+    basify salt with sodium_hydroxide, 10 % w/w, enough, until "paper shows blue", keeping below 25 degC
+    extract salt with mtbe, 40 mL, 3 times -> lower rest, upper free
+    keep free as "the amine in ether" in bottle
+    keep clean as "toluene, wet" in bottle
+    discard rest as "aqueous, basic""#
+        ));
+        let plan = plan(&compilation);
+        let (clean, salt, free) = (portion(&plan, "clean#1"), portion(&plan, "salt#1"), portion(&plan, "free#1"));
+        // 0.1 mol against 0.14 mol of acid: all of it is salt, and but for drops of it in the water layer.
+        near("left in the toluene", moles(&clean, amine), 0.0, 1e-9);
+        near("amine in the acid", moles(&salt, amine), 0.0, 1e-9);
+        let back = moles(&free, amine);
+        assert!(back > 0.6 * mass / molar && back < mass / molar, "{amine}: {back} mol");
+        said(&compilation, &["Make the salt basic", "paper shows blue"]);
+    }
+}

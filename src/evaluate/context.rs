@@ -180,6 +180,18 @@ impl<'a> Context<'a> {
         }
     }
 
+    /// The pressure of the room, Pa.
+    #[must_use]
+    pub fn room(&self) -> f64 {
+        self.procedure.about.room()
+    }
+
+    /// Boiling temperature of a liquid at the pressure of the room, K.
+    #[must_use]
+    pub fn boiling(&self, liquid: &Masses) -> Option<f64> {
+        mixture::boiling(liquid, self.defs, self.room())
+    }
+
     /// The record of this statement.
     pub fn record(&mut self) -> &mut super::Record {
         self.eval.records.entry(self.number).or_default()

@@ -44,6 +44,14 @@ pub fn evaluate_with(procedure: &Procedure, defs: &Definitions, graph: &Graph, s
         stopped: false,
         findings: Vec::new(),
     };
+    if procedure.about.room_pressure.is_some() {
+        let p = procedure.about.room();
+        evaluation.assumed.insert(format!(
+            "Boiling temperatures hold at the room pressure that is stated, {} kPa ({} mmHg).",
+            crate::kinds::significant(p / 1e3, 3),
+            crate::kinds::significant(p / 133.322, 3)
+        ));
+    }
     for work in &graph.order {
         match work {
             Work::Take(number) => take(&mut evaluation, procedure, defs, *number),

@@ -87,7 +87,7 @@ fn warmed(case: &Case<'_>, number: usize) -> Option<String> {
 }
 
 fn volatile(case: &Case<'_>, portion: &Portion) -> Option<String> {
-    let boils = mixture::boiling(&portion.liquid(case.defs.find("water")), case.defs)?;
+    let boils = mixture::boiling(&portion.liquid(case.defs.find("water")), case.defs, case.procedure.about.room())?;
     (portion.temperature + NEAR > boils).then(|| {
         format!("it boils near {:.0} °C and stands at {:.0} °C: its vapour lifts the stopper", boils - 273.15, portion.temperature - 273.15)
     })

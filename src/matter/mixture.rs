@@ -453,9 +453,9 @@ pub fn vapour_law(substance: &Substance) -> Option<VapourPressure> {
     })
 }
 
-/// Boiling temperature in K of a mixture at 1 atm, of two liquids where it parts; `None` when nothing
+/// Boiling temperature in K of a mixture at `p` Pa, of two liquids where it parts; `None` when nothing
 /// in it is known to boil.
 #[must_use]
-pub fn boiling(masses: &Masses, defs: &Definitions) -> Option<f64> {
-    super::boiling::boils(masses, defs, super::boiling::ATMOSPHERE).map(|boil| boil.temperature)
+pub fn boiling(masses: &Masses, defs: &Definitions, p: f64) -> Option<f64> {
+    super::boiling::boils(masses, defs, p).map(|boil| boil.temperature)
 }

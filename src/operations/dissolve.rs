@@ -8,7 +8,7 @@ use crate::chemistry::stoichiometry;
 use crate::evaluate::context::{Done, Taken};
 use crate::evaluate::{Context, Fact, amounts};
 use crate::kinds::{Kind, show, significant};
-use crate::matter::mixture::{self, models};
+use crate::matter::mixture::models;
 use crate::matter::portion::Portion;
 use crate::resolve::definitions::{Definitions, Sub};
 
@@ -65,7 +65,7 @@ pub fn quench(context: &mut Context<'_>) -> Done {
 fn peak(context: &mut Context<'_>, whole: &mut Portion, start: f64) {
     let capacity = react::heat_capacity(context, whole);
     let (dilution, heat) = (context.record().dilution, context.record().heat);
-    let boils = mixture::boiling(&whole.liquid(context.defs.find("water")), context.defs).unwrap_or(f64::INFINITY);
+    let boils = context.boiling(&whole.liquid(context.defs.find("water"))).unwrap_or(f64::INFINITY);
     let rise = dilution + if capacity > 0.0 { heat / capacity } else { 0.0 };
     whole.temperature = (start + rise).min(boils.max(start));
 }

@@ -38,6 +38,8 @@ pub fn hot(defs: &crate::resolve::definitions::Definitions) -> f64 {
 fn pressure(context: &mut Context<'_>) -> f64 {
     match context.figure("pressure") {
         Some(figure) => figure.middle(),
+        // The sheet says it once for the whole procedure.
+        None if context.procedure.about.room_pressure.is_some() => context.room(),
         None => {
             context.eval.assumed.insert(
                 "Boiling temperatures hold at a room pressure of 101.3 kPa (760 mmHg); for each kPa less they lie 0.3 to 0.4 K lower."

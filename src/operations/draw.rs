@@ -59,7 +59,7 @@ pub fn steep(context: &mut Context<'_>) -> Done {
     if let Some(figure) = temperature
         && figure.top() > 303.15
     {
-        let boiling = mixture::boiling(&solvent.portion.liquid(context.defs.find("water")), context.defs);
+        let boiling = context.boiling(&solvent.portion.liquid(context.defs.find("water")));
         let fact = Fact::Held { statement: context.number, span: figure.span, name: what.name.clone(), temperature: figure.top(), boiling };
         context.eval.facts.push(fact);
         context.record().temperature = Some(figure.middle());
@@ -86,7 +86,7 @@ pub fn draw(context: &mut Context<'_>) -> Done {
     let whole = what.portion.mass() + solvent.portion.mass();
     let time = context.figure("time").map_or(0.0, |time| time.middle());
     let liquid = solvent.portion.liquid(context.defs.find("water"));
-    let boiling = mixture::boiling(&liquid, context.defs);
+    let boiling = context.boiling(&liquid);
     let charge = context.volume(&solvent.portion, &solvent.name, solvent.span)?;
     let taken = plant::plants(&before, context.defs);
     let room: f64 = taken.iter().map(|(_, plant, mass)| mass / plant.bulk.as_ref().map_or(BULK, |bulk| bulk.value)).sum();

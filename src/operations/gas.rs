@@ -12,10 +12,10 @@ use crate::resolve::amount::{Amount, Expr};
 use crate::resolve::cursor::Name;
 use crate::resolve::definitions::Sub;
 
-/// m³ of a gas at 20 °C and one atmosphere.
+/// m³ of a gas at 20 °C and the pressure of the room.
 fn litres(context: &Context<'_>, sub: Sub, mass: f64) -> String {
     let moles = context.defs.substance(sub).molar_mass().map_or(0.0, |molar| mass / molar);
-    show(gas::volume(moles, mixture::ROOM, crate::matter::boiling::ATMOSPHERE), Kind::Volume, 2)
+    show(gas::volume(moles, mixture::ROOM, context.room()), Kind::Volume, 2)
 }
 
 /// Leads a gas away into an absorber, where the statement has one: all of it that is in the portion, or

@@ -41,7 +41,7 @@ pub fn hold(context: &mut Context<'_>) -> Done {
     if let Some(figure) = temperature.or_else(|| context.figure("band"))
         && figure.top() > 303.15
     {
-        let boiling = mixture::boiling(&pot.portion.liquid(context.defs.find("water")), context.defs);
+        let boiling = context.boiling(&pot.portion.liquid(context.defs.find("water")));
         context.model(models::BOILING);
         let fact = Fact::Held { statement: context.number, span: figure.span, name: pot.name.clone(), temperature: figure.top(), boiling };
         context.eval.facts.push(fact);
@@ -86,8 +86,8 @@ pub fn boil(context: &mut Context<'_>) -> Done {
         boils.remove(&water);
         let mut wet = before.liquid(Some(water));
         wet.insert(water, water_at_most(context, &before, water));
-        let first = mixture::boiling(&wet, context.defs);
-        let last = mixture::boiling(&boils, context.defs);
+        let first = context.boiling(&wet);
+        let last = context.boiling(&boils);
         if let (Some(first), Some(last)) = (first, last)
             && last > first + 3.0
         {
@@ -98,7 +98,7 @@ pub fn boil(context: &mut Context<'_>) -> Done {
             ));
         }
     }
-    let boiling = mixture::boiling(&boils, context.defs);
+    let boiling = context.boiling(&boils);
     context.model(models::BOILING);
     if let Some(t) = boiling {
         context.record().temperature = Some(t);
@@ -396,7 +396,7 @@ fn vapour_shares(context: &Context<'_>, portion: &Portion) -> Masses {
         }
     }
     let laws: Vec<_> = volatile.iter().map(|(_, n, _, law)| (*n, law)).collect();
-    let Ok((_, vapour)) = crate::chemistry::vapour::bubble_point(&laws, rest, 101_325.0) else { return Masses::new() };
+    let Ok((_, vapour)) = crate::chemistry::vapour::bubble_point(&laws, rest, context.room()) else { return Masses::new() };
     let total: f64 = volatile.iter().zip(&vapour).map(|((_, _, molar, _), y)| molar * y).sum();
     volatile.iter().zip(&vapour).map(|((sub, _, molar, _), y)| (*sub, molar * y / total.max(1e-30))).collect()
 }

@@ -230,7 +230,7 @@ pub fn gas_sentence(context: &mut Context<'_>, what: &str) {
         .filter_map(|(sub, mass)| {
             let substance = context.defs.substance(*sub);
             let moles = mass.si / substance.molar_mass()?;
-            Some((substance.display(), crate::chemistry::gas::volume(moles, mixture::ROOM, 101_325.0)))
+            Some((substance.display(), crate::chemistry::gas::volume(moles, mixture::ROOM, context.room())))
         })
         .collect();
     for (name, volume) in gases {

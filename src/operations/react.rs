@@ -138,7 +138,11 @@ fn warm(context: &mut Context<'_>, portion: &Portion, heat: f64, name: &str) {
     }
     let rise = heat / capacity;
     if rise > 3.0 {
-        let gives = format!("The {} gives off about {} kJ", name.replace('_', " "), crate::kinds::significant(heat / 1e3, 2));
+        let gives = format!(
+            "The {} gives off about {} kJ",
+            name.replace("_frees_", " that frees ").replace('_', " "),
+            crate::kinds::significant(heat / 1e3, 2)
+        );
         // Where things are brought together the temperature is said once for all the heats.
         let summed = ["mix", "pour", "neutralise", "part"];
         context.expect(if context.statement.operation.effects.iter().any(|call| summed.contains(&call.effect.as_str())) {

@@ -99,7 +99,7 @@ pub fn crystallise(context: &mut Context<'_>) -> Done {
     context.settled(&solvent)?;
     let mut whole = solid.portion.clone();
     whole.join(&solvent.portion, &mut context.eval.ledger, context.defs, &solid.name);
-    let boiling = crate::matter::mixture::boiling(&solvent.portion.masses(), context.defs);
+    let boiling = context.boiling(&solvent.portion.masses());
     if let Some(boiling) = boiling {
         context.expect(format!("The solvent boils near {:.0} °C: add the last of it only as far as the solid needs.", boiling - 273.15));
     }

@@ -105,7 +105,7 @@ fn overlay(context: &mut Context<'_>, portion: &mut Portion, size: Option<f64>, 
 fn vapour(context: &Context<'_>, portion: &Portion, water: Sub) -> Masses {
     let mut liquid = portion.liquid(Some(water));
     liquid.entry(water).or_insert(1e-3 * portion.mass());
-    let Some(boil) = boiling::boils(&liquid, context.defs, boiling::ATMOSPHERE) else { return Masses::new() };
+    let Some(boil) = boiling::boils(&liquid, context.defs, context.room()) else { return Masses::new() };
     let weigh = |sub: &Sub, y: f64| context.defs.substance(*sub).molar_mass().unwrap_or(0.0) * y;
     let all: f64 = boil.vapour.iter().map(|(sub, y)| weigh(sub, *y)).sum();
     boil.vapour.iter().map(|(sub, y)| (*sub, weigh(sub, *y) / all.max(1e-30))).filter(|(_, mass)| *mass > 0.0).collect()

@@ -6,7 +6,6 @@ use crate::chemistry::heat;
 use crate::evaluate::context::Taken;
 use crate::evaluate::{Context, Fact};
 use crate::kinds::{Kind, show};
-use crate::matter::mixture;
 use crate::matter::portion::Portion;
 use crate::resolve::definitions::Sub;
 
@@ -82,7 +81,7 @@ pub fn poured(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
     context.record().dilution = rise;
     let water = defs.find("water").map_or(0.0, |water| pot.portion.of(water));
     let hot = pot.portion.temperature;
-    let boils = mixture::boiling(&added.portion.liquid(defs.find("water")), defs);
+    let boils = context.boiling(&added.portion.liquid(defs.find("water")));
     let base = super::acid_excess(defs, &added.portion) < -1e-4 && super::acid_excess(defs, &pot.portion) > 1e-4;
     let fact = Fact::Mixed {
         span: context.span(),
@@ -116,7 +115,7 @@ pub fn joined(context: &mut Context<'_>, parts: &[Taken]) {
             acid_strength: 0.0,
             rise: 0.0,
             hot: pot.portion.temperature,
-            boils: mixture::boiling(&added.portion.liquid(context.defs.find("water")), context.defs),
+            boils: context.boiling(&added.portion.liquid(context.defs.find("water"))),
             base: false,
         };
         context.eval.facts.push(fact);
@@ -129,7 +128,7 @@ pub fn sum_up(context: &mut Context<'_>, start: f64, whole: &Portion) {
     let capacity = react::heat_capacity(context, whole);
     let (dilution, heat) = (context.record().dilution, context.record().heat);
     let rise = dilution + if capacity > 0.0 { heat / capacity } else { 0.0 };
-    let boiling = mixture::boiling(&whole.liquid(context.defs.find("water")), context.defs);
+    let boiling = context.boiling(&whole.liquid(context.defs.find("water")));
     if rise > SAID && !keep::would_reach(context, start, rise) {
         let cool = if rise > COOLED { ": cool it in ice" } else { "" };
         // Above its boiling point it would not come, but boil.

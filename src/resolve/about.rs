@@ -22,10 +22,20 @@ pub struct About {
     pub isolated: Vec<Isolated>,
     /// `drop 0.05 mL`
     pub drop: Option<Figure>,
+    /// `room_pressure 95 kPa`
+    pub room_pressure: Option<Figure>,
     /// `atmosphere nitrogen`
     pub atmosphere: Option<String>,
     /// `identity NAME { … }`
     pub identity: Vec<Identity>,
+}
+
+impl About {
+    /// The pressure of the room, Pa: one atmosphere where none is stated.
+    #[must_use]
+    pub fn room(&self) -> f64 {
+        self.room_pressure.map_or(101_325.0, |figure| figure.middle())
+    }
 }
 
 /// `isolated product, 790..815 g (61..64 %)`: what the source had of it.
@@ -63,7 +73,7 @@ pub enum Check {
 }
 
 /// The lines of a procedure that are about it.
-pub const LINES: &[&str] = &["origin", "changed", "isolated", "drop", "atmosphere"];
+pub const LINES: &[&str] = &["origin", "changed", "isolated", "drop", "room_pressure", "atmosphere"];
 
 /// The checks that are figures: word, kind, the kind behind `at`.
 const FIGURES: &[(&str, Kind, Kind)] = &[
@@ -87,6 +97,7 @@ pub fn line(line: &Line, defs: &Definitions, about: &mut About) -> Result<(), Bo
         "origin" | "changed" => format!("{word} \"…\""),
         "isolated" => "isolated NAME, 195 g (96 %)".to_owned(),
         "drop" => "drop 0.05 mL".to_owned(),
+        "room_pressure" => "room_pressure 95 kPa".to_owned(),
         _ => "atmosphere nitrogen".to_owned(),
     };
     let failed = |failure: Failure| {
@@ -120,6 +131,24 @@ pub fn line(line: &Line, defs: &Definitions, about: &mut About) -> Result<(), Bo
             }
             if second {
                 return Err(Box::new(Diagnostic::new(Code::Duplicate, line.span, "the size of a drop is given a second time")));
+            }
+        }
+        "room_pressure" => {
+            let Some(Tok::Quantity(measure)) = cursor.peek() else {
+                return Err(failed(cursor.failure("the pressure of the air", false)));
+            };
+            let figure = quantity::read(measure, &[Kind::Pressure])?;
+            cursor.advance();
+            let second = about.room_pressure.replace(figure).is_some();
+            // From a village at 5000 m to a high at the sea.
+            if figure.low < 5e4 || figure.top() > 1.1e5 {
+                return Err(Box::new(
+                    Diagnostic::new(Code::OutOfRange, figure.span, "the air of a room has between 50 and 110 kPa")
+                        .help("read the barometer as it stands, not reduced to the level of the sea; a pump's pressure belongs to its step: `distil crude at 20 mmHg`"),
+                ));
+            }
+            if second {
+                return Err(Box::new(Diagnostic::new(Code::Duplicate, line.span, "the pressure of the room is given a second time")));
             }
         }
         _ => {
