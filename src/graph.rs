@@ -1,9 +1,9 @@
 //! What depends on what: takes and statements with the matter and the amounts that flow between
 //! them, in an order in which each can be worked out; a circle is an error that shows it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use petgraph::algo::tarjan_scc;
+use petgraph::algo::kosaraju_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
 
 use crate::diagnostics::{Code, Diagnostic};
@@ -46,11 +46,8 @@ pub fn build(procedure: &Procedure, findings: &mut Vec<Diagnostic>) -> Option<Gr
                 }
             }
             edges.push((origin(*id), to));
-            // The portion as it is by then: after the changes that stand before.
             if let Work::Statement(at) = to {
-                for change in procedure.binding(*id).changed_by.iter().filter(|change| **change < at) {
-                    edges.push((Work::Statement(*change), to));
-                }
+                edges.extend(last_change(procedure, *id, at));
             }
         }
         if needs_basis(material) {
@@ -71,9 +68,7 @@ pub fn build(procedure: &Procedure, findings: &mut Vec<Diagnostic>) -> Option<Gr
                 Arg::Portions(list) => {
                     for (id, _) in list {
                         edges.push((origin(*id), me));
-                        for change in procedure.binding(*id).changed_by.iter().filter(|change| **change < number) {
-                            edges.push((Work::Statement(*change), me));
-                        }
+                        edges.extend(last_change(procedure, *id, number));
                     }
                 }
                 Arg::Material(material) => amounts(material, me, &mut edges),
@@ -85,14 +80,32 @@ pub fn build(procedure: &Procedure, findings: &mut Vec<Diagnostic>) -> Option<Gr
     edges.dedup();
     let mut nodes: Vec<Work> = (0..procedure.takes.len()).map(Work::Take).collect();
     nodes.extend((0..procedure.statements.len()).map(Work::Statement));
+    let order = order(&nodes, &edges);
+    if order.len() < nodes.len() {
+        circles(&nodes, &edges).iter().for_each(|circle| report(procedure, circle, findings));
+        return None;
+    }
+    Some(Graph { order, edges })
+}
+
+/// A statement meets a portion as it is by then: after the last change that stands before it, which
+/// itself waits for the one before.
+fn last_change(procedure: &Procedure, id: BindingId, at: usize) -> Option<(Work, Work)> {
+    let changes = &procedure.binding(id).changed_by;
+    let before = changes.partition_point(|change| *change < at).checked_sub(1)?;
+    changes.get(before).map(|change| (Work::Statement(*change), Work::Statement(at)))
+}
+
+/// What waits for itself, by way of the others in its circle.
+fn circles(nodes: &[Work], edges: &[(Work, Work)]) -> Vec<Vec<Work>> {
     let mut graph: DiGraph<Work, ()> = DiGraph::new();
     let index: BTreeMap<Work, NodeIndex> = nodes.iter().map(|work| (*work, graph.add_node(*work))).collect();
-    for (from, to) in &edges {
+    for (from, to) in edges {
         if let (Some(from), Some(to)) = (index.get(from), index.get(to)) {
             graph.add_edge(*from, *to, ());
         }
     }
-    let mut circles: Vec<Vec<Work>> = tarjan_scc(&graph)
+    let mut circles: Vec<Vec<Work>> = kosaraju_scc(&graph)
         .into_iter()
         .filter(|part| part.len() > 1 || part.first().is_some_and(|node| graph.contains_edge(*node, *node)))
         .map(|part| {
@@ -102,13 +115,7 @@ pub fn build(procedure: &Procedure, findings: &mut Vec<Diagnostic>) -> Option<Gr
         })
         .collect();
     circles.sort();
-    for circle in &circles {
-        report(procedure, circle, findings);
-    }
-    if !circles.is_empty() {
-        return None;
-    }
-    Some(Graph { order: order(&nodes, &edges), edges })
+    circles
 }
 
 fn needs_basis(material: &Material) -> bool {
@@ -124,21 +131,24 @@ fn needs_basis(material: &Material) -> bool {
     material.amount.expr.as_ref().is_some_and(within)
 }
 
-/// Of what is ready, always the first as written: the same input gives the same order.
+/// Of what is ready, always the first as written: the same input gives the same order. What waits in a
+/// circle, and what waits for that, is left out. The edges are sorted.
 fn order(nodes: &[Work], edges: &[(Work, Work)]) -> Vec<Work> {
-    let mut waits: BTreeMap<Work, usize> = nodes.iter().map(|work| (*work, 0)).collect();
+    let mut waits: BTreeMap<Work, usize> = BTreeMap::new();
     for (_, to) in edges {
-        if let Some(count) = waits.get_mut(to) {
-            *count += 1;
-        }
+        *waits.entry(*to).or_insert(0) += 1;
     }
+    let mut ready: BTreeSet<Work> = nodes.iter().filter(|work| !waits.contains_key(work)).copied().collect();
     let mut order = Vec::with_capacity(nodes.len());
-    while let Some(next) = waits.iter().find(|(_, count)| **count == 0).map(|(work, _)| *work) {
-        waits.remove(&next);
+    while let Some(next) = ready.pop_first() {
         order.push(next);
-        for (_, to) in edges.iter().filter(|(from, _)| *from == next) {
+        let first = edges.partition_point(|(from, _)| *from < next);
+        for (_, to) in edges.iter().skip(first).take_while(|(from, _)| *from == next) {
             if let Some(count) = waits.get_mut(to) {
                 *count -= 1;
+                if *count == 0 {
+                    ready.insert(*to);
+                }
             }
         }
     }

@@ -1,5 +1,7 @@
 //! What the sheet says before the work begins: protection, local rules, hazards.
 
+use indexmap::IndexSet;
+
 use super::view::{self, Met};
 use super::words;
 use crate::outcome::Outcome;
@@ -117,13 +119,8 @@ fn hazard(outcome: &Outcome, met: &Met, codes: Option<&[String]>) -> String {
 /// What should stand ready.
 fn ready(outcome: &Outcome) -> Vec<String> {
     let mut ready = vec!["everything listed under Measure out and under Apparatus, clean and dry".to_owned()];
-    let mut labels: Vec<String> = Vec::new();
-    for (_, _, label) in view::waste(outcome) {
-        let label = format!("“{label}”");
-        if !labels.contains(&label) {
-            labels.push(label);
-        }
-    }
+    let labels: IndexSet<String> = view::waste(outcome).into_iter().map(|(_, _, label)| format!("“{label}”")).collect();
+    let labels: Vec<String> = labels.into_iter().collect();
     if !labels.is_empty() {
         let container = if labels.len() == 1 { "a labelled waste container for" } else { "labelled waste containers for" };
         ready.push(format!("{container} {}", words::list(&labels)));

@@ -5,13 +5,13 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::view::{self, Item};
+use super::view::{self, Item, Items};
 use super::words::{self, finite};
 use crate::diagnostics::Diagnostic;
 use crate::evaluate::Record;
 use crate::graph::Work;
 use crate::matter::balance;
-use crate::matter::linear::{Arg, BindingId, Origin};
+use crate::matter::linear::{Arg, BindingId};
 use crate::matter::portion::Portion;
 use crate::outcome::Outcome;
 use crate::resolve::definitions::Sub;
@@ -459,7 +459,7 @@ pub fn plan(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> Pl
             basis_mol: evaluation.basis_moles.and_then(|moles| finite(moles.si)),
             sized_by: outcome.sized_by.clone(),
         },
-        materials: items.iter().map(|item| material(outcome, item, sources)).collect(),
+        materials: items.all.iter().map(|item| material(outcome, item, sources)).collect(),
         reactions: reactions(outcome),
         apparatus: apparatus(outcome),
         steps: steps(outcome, &items, sources),
@@ -601,7 +601,7 @@ fn apparatus(outcome: &Outcome) -> Vec<Apparatus> {
         .collect()
 }
 
-fn steps(outcome: &Outcome, items: &[Item<'_>], sources: &Sources) -> Vec<Step> {
+fn steps(outcome: &Outcome, items: &Items<'_>, sources: &Sources) -> Vec<Step> {
     let mut seen = std::collections::BTreeSet::new();
     let steps = outcome.procedure.steps.iter().enumerate();
     steps
@@ -634,7 +634,7 @@ fn steps(outcome: &Outcome, items: &[Item<'_>], sources: &Sources) -> Vec<Step> 
 fn operation(
     outcome: &Outcome,
     number: usize,
-    items: &[Item<'_>],
+    items: &Items<'_>,
     sources: &Sources,
     seen: &mut std::collections::BTreeSet<BindingId>,
 ) -> Option<Operation> {
@@ -748,8 +748,8 @@ fn material_balance(outcome: &Outcome) -> MaterialBalance {
 fn graph(outcome: &Outcome) -> Graph {
     let node = |work: &Work| match work {
         Work::Take(number) => {
-            let binding = outcome.procedure.bindings.iter().find(|binding| binding.origin == Origin::Take(*number));
-            format!("take:{}", binding.map_or("", |binding| binding.name.as_str()))
+            let take = outcome.procedure.takes.get(*number);
+            format!("take:{}", take.map_or("", |take| outcome.procedure.binding(take.binding).name.as_str()))
         }
         Work::Statement(number) => format!("statement:{}", number + 1),
     };

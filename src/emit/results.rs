@@ -1,5 +1,7 @@
 //! The end of the sheet: what should have come of it, where everything goes, and what it rests on.
 
+use indexmap::IndexMap;
+
 use super::view;
 use super::words;
 use crate::kinds::{Kind, significant};
@@ -129,16 +131,13 @@ pub fn waste(outcome: &Outcome, out: &mut String) {
     }
     out.push_str("## Waste and reuse\n\n");
     if !waste.is_empty() {
-        let mut labels: Vec<&str> = Vec::new();
-        for (_, _, label) in &waste {
-            if !labels.contains(label) {
-                labels.push(label);
-            }
+        let mut containers: IndexMap<&str, Vec<(&str, &Portion)>> = IndexMap::new();
+        for (name, portion, label) in waste {
+            containers.entry(label).or_default().push((name, portion));
         }
         out.push_str("| Container | Portion | How much | What is in it |\n| --- | --- | ---: | --- |\n");
-        for label in &labels {
-            let here: Vec<_> = waste.iter().filter(|(_, _, own)| own == label).collect();
-            for (name, portion, _) in &here {
+        for (label, here) in &containers {
+            for (name, portion) in here {
                 out.push_str(&format!(
                     "| {} | {} | {} | {} |\n",
                     words::escape(label),
@@ -148,7 +147,7 @@ pub fn waste(outcome: &Outcome, out: &mut String) {
                 ));
             }
             if here.len() > 1 {
-                let pooled = words::pool(here.iter().map(|(_, portion, _)| *portion));
+                let pooled = words::pool(here.iter().map(|(_, portion)| *portion));
                 let mass: f64 = pooled.values().sum();
                 out.push_str(&format!("| {} | together | {} | |\n", words::escape(label), words::mass(mass)));
             }

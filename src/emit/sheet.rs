@@ -1,10 +1,15 @@
 //! The sheet: what goes to the hood, in Markdown.
 
-use super::view::{self, BLANK, Item};
+use std::collections::{BTreeMap, BTreeSet};
+
+use indexmap::IndexSet;
+
+use super::view::{self, BLANK, Item, Items};
 use super::{before, results, steps, words};
 use crate::diagnostics::Diagnostic;
 use crate::kinds::{Kind, show, significant};
 use crate::outcome::Outcome;
+use crate::resolve::definitions::Sub;
 use crate::source::Sources;
 
 /// The sheet of an outcome.
@@ -43,10 +48,10 @@ fn origin(outcome: &Outcome, out: &mut String) {
     }
 }
 
-fn batch(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut String) {
+fn batch(outcome: &Outcome, items: &Items<'_>, sources: &Sources, out: &mut String) {
     let scale = outcome.evaluation.scale;
     let take = outcome.procedure.takes.get(outcome.procedure.basis);
-    let basis = take.and_then(|take| items.iter().find(|item| item.binding == Some(take.binding)));
+    let basis = take.and_then(|take| items.taken(take.binding));
     let mut line = "Batch: ".to_owned();
     if let Some(item) = basis {
         line.push_str(&format!("{} of {}", item.measured.text, view::material(outcome, item.material, sources)));
@@ -119,12 +124,12 @@ fn unescape_quoted(text: &str) -> String {
     out
 }
 
-fn measure_out(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut String) {
+fn measure_out(outcome: &Outcome, items: &Items<'_>, sources: &Sources, out: &mut String) {
     out.push_str("## Measure out\n\n");
     out.push_str("| Done | Measure | With | Material | Used as | Mass | Volume | Amount | Equivalents |\n");
     out.push_str("| --- | ---: | --- | --- | --- | ---: | ---: | ---: | ---: |\n");
     let basis = view::basis_moles(outcome, items);
-    for item in items {
+    for item in &items.all {
         let ratio = item.measured.ratio();
         if item.material.amount.not_stated {
             // Nothing is invented: what it takes is told by the finding and in the balance.
@@ -174,18 +179,22 @@ fn used_as(outcome: &Outcome, item: &Item<'_>) -> String {
 }
 
 /// The limiting reagent of the reactions that make what is kept.
-fn limiting(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut String) {
-    let mut said: Vec<String> = Vec::new();
+fn limiting(outcome: &Outcome, items: &Items<'_>, sources: &Sources, out: &mut String) {
+    let mut said: IndexSet<String> = IndexSet::new();
+    let mut taken: BTreeMap<Sub, &Item<'_>> = BTreeMap::new();
+    for item in items.all.iter().filter(|item| item.binding.is_some()) {
+        taken.entry(item.material.sub).or_insert(item);
+    }
     let mut several = outcome.evaluation.runs.iter().map(|run| run.reaction).collect::<Vec<_>>();
     several.dedup();
-    let kept: Vec<_> = view::kept(outcome).into_iter().filter_map(|kept| kept.sub).collect();
+    let kept: BTreeSet<Sub> = view::kept(outcome).into_iter().filter_map(|kept| kept.sub).collect();
     for run in &outcome.evaluation.runs {
         let Some(reaction) = view::reaction(outcome, run) else { continue };
         let wanted = several.len() < 2 || kept.is_empty() || reaction.right.iter().any(|(_, sub)| kept.contains(sub));
         if !wanted {
             continue;
         }
-        let item = items.iter().find(|item| item.binding.is_some() && item.material.sub == run.limiting);
+        let item = taken.get(&run.limiting);
         let name = item.map_or_else(
             || outcome.defs.substance(run.limiting).display(),
             |item| format!("{} ({})", words::the(&item.name), words::unbracketed(&view::material(outcome, item.material, sources))),
@@ -195,12 +204,10 @@ fn limiting(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut 
         } else {
             format!("{} runs out first: it is the limiting reagent.", words::capital(&name))
         };
-        if !said.contains(&sentence) {
-            said.push(sentence);
-        }
+        said.insert(sentence);
     }
     if !said.is_empty() {
-        out.push_str(&format!("{}\n\n", words::escape(&said.join(" "))));
+        out.push_str(&format!("{}\n\n", words::escape(&said.into_iter().collect::<Vec<_>>().join(" "))));
     }
     if view::basis_moles(outcome, items).is_some() {
         out.push_str("Equivalents are counted on the basis as it is measured out. ");

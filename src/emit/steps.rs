@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::iter::Peekable;
 use std::str::Chars;
 
-use super::view::{self, BLANK, Item};
+use super::view::{self, BLANK, Items};
 use super::words;
 use crate::evaluate::Record;
 use crate::kinds::{Kind, show_duration, significant};
@@ -18,7 +18,7 @@ use crate::source::Sources;
 
 /// The sentence of a statement. A taken portion comes with its amount when it is met first; `seen`
 /// remembers which were.
-pub fn sentence(outcome: &Outcome, number: usize, items: &[Item<'_>], sources: &Sources, seen: &mut BTreeSet<BindingId>) -> String {
+pub fn sentence(outcome: &Outcome, number: usize, items: &Items<'_>, sources: &Sources, seen: &mut BTreeSet<BindingId>) -> String {
     let Some(statement) = outcome.procedure.statements.get(number) else { return String::new() };
     let filler = Filler { outcome, number, statement, items, sources };
     let text = filler.fill(&statement.operation.says, Some(seen));
@@ -29,7 +29,7 @@ pub fn sentence(outcome: &Outcome, number: usize, items: &[Item<'_>], sources: &
 }
 
 /// Cautions of the operation whose conditions are met.
-pub fn cautions(outcome: &Outcome, number: usize, items: &[Item<'_>], sources: &Sources) -> Vec<String> {
+pub fn cautions(outcome: &Outcome, number: usize, items: &Items<'_>, sources: &Sources) -> Vec<String> {
     let Some(statement) = outcome.procedure.statements.get(number) else { return Vec::new() };
     let filler = Filler { outcome, number, statement, items, sources };
     let mut found: Vec<String> = Vec::new();
@@ -58,7 +58,7 @@ struct Filler<'a> {
     outcome: &'a Outcome,
     number: usize,
     statement: &'a Statement,
-    items: &'a [Item<'a>],
+    items: &'a Items<'a>,
     sources: &'a Sources,
 }
 
@@ -136,7 +136,7 @@ impl Filler<'_> {
                 words::list(&names)
             }
             Arg::Material(material) => {
-                let item = self.items.iter().find(|item| item.statement == Some(self.number) && item.slot == Some(slot));
+                let item = self.items.shelf(self.number, slot);
                 let name = view::material(self.outcome, material, self.sources);
                 match item {
                     // A caution speaks of the material, not of its amount.
@@ -176,7 +176,7 @@ impl Filler<'_> {
         let name = &self.outcome.procedure.binding(id).name;
         let called = if bare { words::plain(name) } else { words::the(name) };
         let Some(seen) = seen else { return called };
-        let item = self.items.iter().find(|item| item.binding == Some(id));
+        let item = self.items.taken(id);
         let first = seen.insert(id);
         let put_away = matches!(self.statement.operation.form.verb(), "keep" | "discard");
         match item {
@@ -323,7 +323,7 @@ fn blanks(outcome: &Outcome, number: usize) -> Vec<String> {
 }
 
 /// The section of the steps.
-pub fn section(outcome: &Outcome, items: &[Item<'_>], sources: &Sources, out: &mut String) {
+pub fn section(outcome: &Outcome, items: &Items<'_>, sources: &Sources, out: &mut String) {
     out.push_str("## Steps\n\n");
     if let Some(gas) = &outcome.procedure.about.atmosphere {
         out.push_str(&format!("Work under {} throughout.\n\n", words::escape(gas)));
@@ -373,7 +373,7 @@ fn statement(
     outcome: &Outcome,
     number: usize,
     line: usize,
-    items: &[Item<'_>],
+    items: &Items<'_>,
     sources: &Sources,
     seen: &mut BTreeSet<BindingId>,
     out: &mut String,

@@ -69,7 +69,33 @@ impl Item<'_> {
 }
 
 /// Everything that is measured out: what is taken first, then what comes from the shelf, in order.
-pub fn items<'a>(outcome: &'a Outcome, sources: &Sources) -> Vec<Item<'a>> {
+pub struct Items<'a> {
+    /// The list.
+    pub all: Vec<Item<'a>>,
+    taken: BTreeMap<BindingId, usize>,
+    shelf: BTreeMap<(usize, &'a str), usize>,
+}
+
+impl<'a> Items<'a> {
+    fn of(all: Vec<Item<'a>>) -> Self {
+        let taken = all.iter().enumerate().filter_map(|(at, item)| Some((item.binding?, at))).collect();
+        let shelf = all.iter().enumerate().filter_map(|(at, item)| Some(((item.statement?, item.slot?), at))).collect();
+        Self { all, taken, shelf }
+    }
+
+    /// What is taken under that binding.
+    pub fn taken(&self, id: BindingId) -> Option<&Item<'a>> {
+        self.taken.get(&id).and_then(|at| self.all.get(*at))
+    }
+
+    /// What a statement takes from the shelf into a slot.
+    pub fn shelf(&self, statement: usize, slot: &str) -> Option<&Item<'a>> {
+        self.shelf.get(&(statement, slot)).and_then(|at| self.all.get(*at))
+    }
+}
+
+/// See [`Items`].
+pub fn items<'a>(outcome: &'a Outcome, sources: &Sources) -> Items<'a> {
     let (procedure, evaluation, defs) = (&outcome.procedure, &outcome.evaluation, &outcome.defs);
     // The middle of a range is what the sums are made with; the instrument is one that holds its upper end.
     let written = |material: &Material| match &material.amount.expr {
@@ -140,7 +166,7 @@ pub fn items<'a>(outcome: &'a Outcome, sources: &Sources) -> Vec<Item<'a>> {
             measured,
         });
     }
-    items
+    Items::of(items)
 }
 
 /// When a statement is done, where it is done only if needed.
@@ -149,9 +175,9 @@ pub fn only_if(outcome: &Outcome, statement: Option<usize>) -> Option<&str> {
 }
 
 /// Moles of the basis as it is measured out.
-pub fn basis_moles(outcome: &Outcome, items: &[Item<'_>]) -> Option<f64> {
+pub fn basis_moles(outcome: &Outcome, items: &Items<'_>) -> Option<f64> {
     let take = outcome.procedure.takes.get(outcome.procedure.basis)?;
-    let item = items.iter().find(|item| item.binding == Some(take.binding))?;
+    let item = items.taken(take.binding)?;
     item.dispensed.moles.map(|moles| moles.si * item.measured.ratio())
 }
 
@@ -219,13 +245,16 @@ pub struct Kept<'a> {
 
 /// Everything that is kept, in order.
 pub fn kept(outcome: &Outcome) -> Vec<Kept<'_>> {
+    let mut most: BTreeMap<Sub, Option<f64>> = BTreeMap::new();
+    let mut theoretical =
+        |sub: Sub| *most.entry(sub).or_insert_with(|| outcome.evaluation.theoretical(&outcome.procedure, &outcome.defs, sub));
     outcome
         .evaluation
         .facts
         .iter()
         .filter_map(|fact| match fact {
             Fact::Kept { binding, portion, kept_as, .. } => {
-                let theoretical = kept_as.and_then(|sub| outcome.evaluation.theoretical(&outcome.procedure, &outcome.defs, sub));
+                let theoretical = kept_as.and_then(&mut theoretical);
                 Some(Kept { binding: *binding, portion, sub: *kept_as, theoretical })
             }
             _ => None,
@@ -333,10 +362,8 @@ pub fn met(outcome: &Outcome) -> Vec<Met> {
         for (_, input) in &record.inputs {
             portion(input, &mut note);
         }
-        for ((statement, _), dispensed) in &evaluation.materials {
-            if *statement == number {
-                portion(&dispensed.portion, &mut note);
-            }
+        for (_, dispensed) in evaluation.shelf(number) {
+            portion(&dispensed.portion, &mut note);
         }
         for (_, _, output) in &record.outputs {
             portion(output, &mut note);
@@ -391,7 +418,7 @@ pub fn sources(outcome: &Outcome, texts: &Sources) -> BTreeMap<String, BTreeSet<
         }
         model_data(substance, &name, &uses, &mut note);
     }
-    for item in items(outcome, texts) {
+    for item in items(outcome, texts).all {
         let instrument = outcome.defs.instruments.iter().find(|one| Some(&one.title) == item.measured.instrument.as_ref());
         if let Some(tolerance) = instrument.and_then(|one| one.tolerance.as_ref()) {
             note(format!("tolerance of the {}", item.measured.instrument.unwrap_or_default()), &tolerance.source);

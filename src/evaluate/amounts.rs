@@ -395,8 +395,7 @@ fn facet(
 ) -> Fallible<Num> {
     let binding = procedure.binding(id);
     let name = binding.name.clone();
-    let take = procedure.takes.iter().position(|take| take.binding == id);
-    if let Some(dispensed) = take.and_then(|number| evaluation.takes.get(&number)) {
+    if let Some(dispensed) = procedure.take_of(id).and_then(|(number, _)| evaluation.takes.get(&number)) {
         let found = match facet {
             Facet::Mass => Some(dispensed.mass),
             Facet::Volume => dispensed.volume,

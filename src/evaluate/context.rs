@@ -267,8 +267,7 @@ impl<'a> Context<'a> {
 
     fn portion(&mut self, id: BindingId, span: Span) -> Result<Taken, Box<Diagnostic>> {
         let binding = self.procedure.binding(id);
-        let take = self.procedure.takes.iter().find(|take| take.binding == id);
-        let material = take.map(|take| take.material.clone());
+        let material = self.procedure.take_of(id).map(|(_, take)| take.material.clone());
         let amount_span = material.as_ref().map_or(span, |material| material.span);
         if let Some(margin) = self.eval.deferred.get(&id) {
             return Ok(Taken {
@@ -336,7 +335,7 @@ impl<'a> Context<'a> {
         match taken.binding {
             Some(id) => {
                 self.eval.deferred.remove(&id);
-                if let Some(number) = self.procedure.takes.iter().position(|take| take.binding == id) {
+                if let Some(number) = self.procedure.take_of(id).map(|(number, _)| number) {
                     super::place(self.eval, id, number, dispensed);
                 }
                 self.record().inputs.push((Some(id), taken.portion.clone()));
@@ -500,13 +499,8 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
         mixture::filling(&liquid, defs, assumed) + mixture::solid_volume(&portion.solid, defs)
     };
     let before: f64 = record.inputs.iter().map(|(_, portion)| volume_of(portion, &mut assumed)).sum();
-    let shelf: f64 = eval
-        .materials
-        .iter()
-        .filter(|((statement, _), _)| *statement == number)
-        .map(|(_, dispensed)| volume_of(&dispensed.portion, &mut assumed))
-        .sum();
-    let outputs: Vec<(String, Option<BindingId>, Portion)> = record.outputs.clone();
+    let shelf: f64 = eval.shelf(number).map(|(_, dispensed)| volume_of(&dispensed.portion, &mut assumed)).sum();
+    let outputs = &record.outputs;
     let mut facts = Vec::new();
     // The portion that stays, or the one result of a combination, is what the vessel holds.
     let stays = outputs.iter().find(|(role, id, _)| id.is_some() && (role.is_empty() || outputs.len() == 1));

@@ -129,8 +129,7 @@ impl Evaluation {
     #[must_use]
     pub fn figure(&self, procedure: &Procedure, defs: &Definitions, id: BindingId, kind: Kind) -> Option<f64> {
         let portion = self.first.get(&id)?;
-        let take = procedure.takes.iter().position(|take| take.binding == id);
-        let dispensed = take.and_then(|number| self.takes.get(&number));
+        let dispensed = procedure.take_of(id).and_then(|(number, _)| self.takes.get(&number));
         match (kind, dispensed) {
             (Kind::Mass, Some(dispensed)) => Some(dispensed.mass.si),
             (Kind::Volume, Some(dispensed)) => dispensed.volume.map(|volume| volume.si),
@@ -170,6 +169,12 @@ impl Evaluation {
     pub fn taken(&self, sub: Sub) -> f64 {
         let shelf = self.materials.values().map(|dispensed| dispensed.portion.of(sub) * f64::from(dispensed.times));
         self.takes.values().map(|dispensed| dispensed.portion.of(sub)).chain(shelf).sum()
+    }
+
+    /// What a statement takes from the shelf, by slot.
+    pub fn shelf(&self, statement: usize) -> impl Iterator<Item = (&str, &Dispensed)> {
+        let range = (statement, String::new())..(statement + 1, String::new());
+        self.materials.range(range).map(|((_, slot), dispensed)| (slot.as_str(), dispensed))
     }
 
     /// The portion as last seen.

@@ -53,6 +53,7 @@ pub fn evaluate_with(procedure: &Procedure, defs: &Definitions, graph: &Graph, s
         ));
     }
     for work in &graph.order {
+        let before = evaluation.findings.len();
         match work {
             Work::Take(number) => take(&mut evaluation, procedure, defs, *number),
             Work::Statement(number) => {
@@ -62,7 +63,7 @@ pub fn evaluate_with(procedure: &Procedure, defs: &Definitions, graph: &Graph, s
                 }
             }
         }
-        evaluation.stopped |= evaluation.findings.iter().any(Diagnostic::is_error);
+        evaluation.stopped |= evaluation.findings.iter().skip(before).any(Diagnostic::is_error);
         if evaluation.stopped {
             break;
         }
@@ -72,7 +73,7 @@ pub fn evaluate_with(procedure: &Procedure, defs: &Definitions, graph: &Graph, s
         && let Some((id, _)) = evaluation.deferred.iter().next()
     {
         let binding = procedure.binding(*id);
-        let open = procedure.takes.iter().any(|take| take.binding == *id && take.material.amount.not_stated);
+        let open = procedure.take_of(*id).is_some_and(|(_, take)| take.material.amount.not_stated);
         evaluation.findings.push(if open {
             amounts::nothing_stated(&binding.name, binding.span)
         } else {

@@ -50,6 +50,7 @@ const PLAIN_FLASK: &str = "conical_flask";
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
     let mut held: BTreeMap<BindingId, Demand> = BTreeMap::new();
     let mut others: Vec<Demand> = Vec::new();
+    let mut first: BTreeMap<&str, usize> = BTreeMap::new();
     for fact in &case.evaluation.facts {
         match fact {
             Fact::Vessel { statement, holds, name, needed, fill, volume, pinned, span } => {
@@ -72,8 +73,17 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
                         }
                     }
                     // A boiling flask for another job is another flask.
-                    _ if kind.is_some_and(|kind| kind.serves.iter().any(|word| word == "flask")) => others.push(demand),
-                    _ => merge_other(&mut others, demand),
+                    _ if kind.is_some_and(|kind| kind.serves.iter().any(|word| word == "flask")) => {
+                        first.entry(needed).or_insert(others.len());
+                        others.push(demand);
+                    }
+                    _ => {
+                        let at = *first.entry(needed).or_insert(others.len());
+                        match others.get_mut(at) {
+                            Some(known) => merge_other(known, demand),
+                            None => others.push(demand),
+                        }
+                    }
                 }
             }
             Fact::Siphon { statement, span, size, part, bed, water, .. } if bed.2 > *size * part * (1.0 + 1e-9) => {
@@ -151,17 +161,12 @@ fn merge(known: &mut Demand, more: Demand) {
 }
 
 /// Vessels that hold nothing for long (funnels, condensers) are washed and used again.
-fn merge_other(others: &mut Vec<Demand>, demand: Demand) {
-    match others.iter_mut().find(|known| known.needed == demand.needed) {
-        Some(known) => {
-            known.moments.extend(demand.moments);
-            known.statements.extend(demand.statements);
-            known.holds = None;
-            if known.pinned.is_none() {
-                known.pinned = demand.pinned;
-            }
-        }
-        None => others.push(demand),
+fn merge_other(known: &mut Demand, more: Demand) {
+    known.moments.extend(more.moments);
+    known.statements.extend(more.statements);
+    known.holds = None;
+    if known.pinned.is_none() {
+        known.pinned = more.pinned;
     }
 }
 

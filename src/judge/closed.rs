@@ -1,10 +1,12 @@
 //! Closed vessels: gas, heat and vapour have no way out.
 
+use std::collections::BTreeSet;
+
 use super::Case;
 use super::stands::{self, Named};
 use crate::chemistry::gas;
 use crate::diagnostics::{Code, Diagnostic};
-use crate::evaluate::{Fact, Record};
+use crate::evaluate::Record;
 use crate::kinds::{Kind, show, significant};
 use crate::matter::mixture::{self, Assumed, ROOM};
 use crate::matter::portion::Portion;
@@ -17,7 +19,8 @@ const NEAR: f64 = 10.0;
 
 /// Judges closed vessels, each once; a volatile liquid only where it stands there.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
-    let mut said: Vec<Span> = Vec::new();
+    let mut said: BTreeSet<Span> = BTreeSet::new();
+    let held = stands::held(case);
     for (number, named) in stands::vessels(case).iter().filter(|(_, named)| named.vessel.closed) {
         let (Some(statement), Some(record)) = (case.procedure.statements.get(*number), case.evaluation.records.get(number)) else {
             continue;
@@ -34,14 +37,18 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
         let title = named.vessel.name.replace('_', " ");
         let fault = gas_in(case, record, portion, named)
             .map(|why| (why, "leave it open, or with a bubbler or a loose plug, until no more gas comes"))
-            .or_else(|| warmed(case, *number).map(|why| (why, "work in a flask under a condenser, open at the top")))
+            .or_else(|| {
+                held.get(number)
+                    .and_then(|(_, temperature)| warmed(case, *temperature))
+                    .map(|why| (why, "work in a flask under a condenser, open at the top"))
+            })
             .or_else(|| {
                 volatile(case, portion)
                     .filter(|_| has("hold"))
                     .map(|why| (why, "keep it cold, well below its boiling point, and open it cold; or work under a condenser"))
             });
         if let Some((why, remedy)) = fault {
-            said.push(named.span);
+            said.insert(named.span);
             findings.push(
                 Diagnostic::new(Code::Closed, statement.span, format!("`{name}` stands in a closed {title}, and {why}"))
                     .help(remedy)
@@ -76,11 +83,7 @@ fn gas_in(case: &Case<'_>, record: &Record, portion: &Portion, named: &Named) ->
     })
 }
 
-fn warmed(case: &Case<'_>, number: usize) -> Option<String> {
-    let highest = case.evaluation.facts.iter().find_map(|fact| match fact {
-        Fact::Held { statement, temperature, .. } if *statement == number => Some(*temperature),
-        _ => None,
-    })?;
+fn warmed(case: &Case<'_>, highest: f64) -> Option<String> {
     let rule = case.rule("closed_heat")?;
     (highest > rule.value())
         .then(|| format!("it is held at {:.0} °C: {} is the most ({})", highest - 273.15, rule.shown(), rule.setting.source))

@@ -1,10 +1,13 @@
 //! Heat: boiling in the open, wet beds in hot ovens, water into acid, cuts that nothing boils into.
 
+use std::collections::BTreeSet;
+
 use super::Case;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
 use crate::kinds::{Kind, show};
 use crate::matter::linear::Arg;
+use crate::source::Span;
 
 /// The rise at which water into strong acid is a finding, K. Our own figure.
 const RISE: f64 = 15.0;
@@ -28,6 +31,7 @@ fn gentle(case: &Case<'_>, number: usize) -> bool {
 /// Judges heating, mixing and distilling.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     let celsius = |t: f64| format!("{:.0} °C", t - 273.15);
+    let mut into_acid: BTreeSet<Span> = BTreeSet::new();
     for fact in &case.evaluation.facts {
         match fact {
             Fact::Held { span, name, temperature, boiling: Some(boiling), .. }
@@ -63,6 +67,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                 );
             }
             Fact::Mixed { span, added, watery: true, acid_strength, rise, .. } if *acid_strength > STRONG && *rise > RISE => {
+                into_acid.insert(*span);
                 findings.push(
                     Diagnostic::new(
                         Code::WaterIntoAcid,
@@ -116,8 +121,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             }
             Fact::Warmed { statement, span, start, rise, boiling } if !gentle(case, *statement) => {
                 let boils = boiling.filter(|boiling| start + rise >= *boiling && *rise > RISE);
-                if boils.is_none() && *rise < STEEP || findings.iter().any(|known| known.code == Code::WaterIntoAcid && known.span == *span)
-                {
+                if boils.is_none() && *rise < STEEP || into_acid.contains(span) {
                     continue;
                 }
                 let message = match boils {

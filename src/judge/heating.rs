@@ -1,11 +1,12 @@
 //! Heat and glass: vessels that are not for boiling, flames, condensers, residues of peroxide formers.
 
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use super::Case;
 use super::stands::{self, Named};
 use crate::diagnostics::{Code, Diagnostic};
-use crate::evaluate::{Fact, Record};
+use crate::evaluate::Record;
 use crate::kinds::significant;
 use crate::matter::linear::{Arg, Statement};
 use crate::matter::mixture;
@@ -43,19 +44,19 @@ fn named(statement: &Statement) -> impl Iterator<Item = (&Rc<Apparatus>, Span)> 
 
 /// Boiling, distilling or heating in a vessel that is not for it; each vessel once.
 fn vessels(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
-    let mut said: Vec<Span> = Vec::new();
+    let mut said: BTreeSet<Span> = BTreeSet::new();
+    let held = stands::held(case);
     for (number, Named { vessel, span, .. }) in stands::vessels(case) {
         let (Some(statement), Some(boils)) = (case.procedure.statements.get(number), &vessel.boils) else { continue };
         if said.contains(&span) {
             continue;
         }
         let title = vessel.name.replace('_', " ");
-        let held = case.evaluation.facts.iter().find_map(|fact| match fact {
-            Fact::Held { statement, name, temperature, .. } if *statement == number => Some((name, *temperature)),
-            _ => None,
-        });
         let under = has(statement, &["boil", "distil", "steam"]);
-        let hot = held.filter(|(_, temperature)| case.defs.rule("closed_heat").is_some_and(|rule| *temperature > rule.value()));
+        let hot = held
+            .get(&number)
+            .copied()
+            .filter(|(_, temperature)| case.defs.rule("closed_heat").is_some_and(|rule| *temperature > rule.value()));
         let fault = match (boils.value, hot) {
             (Boils::No | Boils::Open, _) if under => {
                 Some((Code::NotForBoiling, format!("a {title} is not for boiling or distilling: {}", boils.source)))
@@ -70,7 +71,7 @@ fn vessels(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             _ => None,
         };
         let Some((code, message)) = fault else { continue };
-        said.push(span);
+        said.insert(span);
         let remedy = if code == Code::NearFlash {
             "take a flask with a return condenser, heated in a bath, and no flame in the room"
         } else {

@@ -51,18 +51,25 @@ fn meets(
     parts: &[Masses],
     trace: f64,
 ) -> Option<(usize, usize, Sub, Sub)> {
+    // Two of each substance are enough: one of them is another portion.
+    let mut seconds: Vec<(usize, Sub)> = Vec::new();
+    for (other, second) in parts.iter().enumerate() {
+        if let Some(b) = most(&pair.and, second, known, trace)
+            && seconds.iter().filter(|(_, known)| *known == b).count() < 2
+        {
+            seconds.push((other, b));
+        }
+    }
+    if seconds.is_empty() {
+        return None;
+    }
     for (one, first) in parts.iter().enumerate() {
         let Some(a) = most(&pair.between, first, known, trace).filter(|a| strong(case, pair, *a, first)) else { continue };
         if most(&pair.and, first, known, trace).is_some_and(|b| b != a) {
             continue;
         }
-        for (other, second) in parts.iter().enumerate() {
-            if other != one
-                && let Some(b) = most(&pair.and, second, known, trace)
-                && a != b
-            {
-                return Some((one, other, a, b));
-            }
+        if let Some((other, b)) = seconds.iter().find(|(other, b)| *other != one && *b != a) {
+            return Some((one, *other, a, *b));
         }
     }
     None
@@ -84,8 +91,7 @@ fn pots(case: &Case<'_>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: &mut
     for (number, statement) in case.procedure.statements.iter().enumerate() {
         let ends = statement.operation.effects.iter().any(|call| ["discard", "store", "weigh"].contains(&call.effect.as_str()));
         let Some(record) = case.evaluation.records.get(&number).filter(|_| !ends) else { continue };
-        let shelf =
-            case.evaluation.materials.iter().filter(|((own, _), _)| *own == number).map(|(_, dispensed)| dispensed.portion.masses());
+        let shelf = case.evaluation.shelf(number).map(|(_, dispensed)| dispensed.portion.masses());
         let parts: Vec<Masses> = record.inputs.iter().map(|(_, portion)| portion.masses()).chain(shelf).collect();
         for pair in case.defs.incompatible.iter().filter(|pair| !pair.meant) {
             if said.contains(pair.name.as_str()) {
@@ -123,10 +129,11 @@ fn streams(case: &Case<'_>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: &
             bottles.entry(label.trim().to_lowercase()).or_default().push((name, *span, *label_span, portion.masses()));
         }
     }
+    let mislabelled: BTreeSet<Span> = findings.iter().filter(|known| known.code == Code::Mislabelled).map(|known| known.span).collect();
     let worst = |pair: &Incompatible| GIVES.iter().position(|gives| *gives == pair.gives);
     for held in bottles.values() {
         // What is in the wrong bottle comes out of it first.
-        if held.iter().any(|(_, _, label, _)| findings.iter().any(|known| known.code == Code::Mislabelled && known.span == *label)) {
+        if held.iter().any(|(_, _, label, _)| mislabelled.contains(label)) {
             continue;
         }
         let parts: Vec<Masses> = held.iter().map(|(_, _, _, masses)| masses.clone()).collect();

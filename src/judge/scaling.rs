@@ -1,6 +1,8 @@
 //! What does not follow the batch: surface, heating, adding and parting take longer in a large
 //! vessel; films and drops count in a small one; fixed amounts stay behind.
 
+use std::collections::BTreeSet;
+
 use super::Case;
 use crate::chemistry::geometry::surface_to_volume_factor;
 use crate::diagnostics::{Code, Diagnostic, suggest};
@@ -63,8 +65,8 @@ impl Why {
 }
 
 /// The statements that set heat free: a reaction or a mixing for which a heat is known.
-fn warms(case: &Case<'_>) -> Vec<Span> {
-    let mut spans: Vec<Span> = case
+fn warms(case: &Case<'_>) -> BTreeSet<Span> {
+    let mut spans: BTreeSet<Span> = case
         .evaluation
         .facts
         .iter()
@@ -78,7 +80,7 @@ fn warms(case: &Case<'_>) -> Vec<Span> {
         if heat.is_some_and(|heat| heat.value < 0.0)
             && let Some(statement) = case.procedure.statements.get(run.statement)
         {
-            spans.push(statement.span);
+            spans.insert(statement.span);
         }
     }
     spans

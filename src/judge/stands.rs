@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::Case;
+use crate::evaluate::Fact;
 use crate::matter::linear::{Arg, BindingId, Statement};
 use crate::resolve::definitions::Apparatus;
 use crate::source::Span;
@@ -40,6 +41,18 @@ pub fn vessels(case: &Case<'_>) -> BTreeMap<usize, Named> {
         found.insert(number, vessel);
     }
     found
+}
+
+/// What is held at a temperature at each statement, first: its name, the temperature.
+#[must_use]
+pub fn held<'a>(case: &Case<'a>) -> BTreeMap<usize, (&'a str, f64)> {
+    let mut held = BTreeMap::new();
+    for fact in &case.evaluation.facts {
+        if let Fact::Held { statement, name, temperature, .. } = fact {
+            held.entry(*statement).or_insert((name.as_str(), *temperature));
+        }
+    }
+    held
 }
 
 fn pinned(statement: &Statement) -> Option<Named> {

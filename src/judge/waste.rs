@@ -1,14 +1,17 @@
 //! Waste: does the label fit what is in it?
 
+use std::collections::BTreeSet;
+
 use super::Case;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
 use crate::kinds::significant;
 use crate::operations::{acid_excess, portion_is};
+use crate::source::Span;
 
 /// Judges the labels of what is discarded; the worst of one statement only.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
-    let mut seen: Vec<crate::source::Span> = Vec::new();
+    let mut seen: BTreeSet<Span> = BTreeSet::new();
     for fact in &case.evaluation.facts {
         let Fact::Discarded { span, name, portion, label, label_span } = fact else { continue };
         if seen.contains(label_span) {
@@ -46,7 +49,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             None
         };
         if let Some((why, instead)) = fault {
-            seen.push(*label_span);
+            seen.insert(*label_span);
             findings.push(
                 Diagnostic::new(Code::Mislabelled, *label_span, format!("\"{label}\" does not fit: {why}"))
                     .help(format!(

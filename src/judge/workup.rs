@@ -1,5 +1,7 @@
 //! The work-up: what should be gone before a distillation, and product that goes the wrong way.
 
+use std::collections::BTreeSet;
+
 use super::{Case, matter};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
@@ -43,7 +45,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     if case.evaluation.stopped || findings.iter().any(|finding| finding.code == Code::NothingKept) {
         return;
     }
-    let mut reported = Vec::new();
+    let mut reported = BTreeSet::new();
     for (number, statement) in case.procedure.statements.iter().enumerate() {
         if does(statement, "part") {
             lost(case, number, statement, &sought, &mut reported, findings);
@@ -226,12 +228,12 @@ fn charge(case: &Case<'_>, number: usize, statement: &Statement, sought: &[Sub],
 }
 
 /// What a layer that is thrown away takes along.
-fn lost(
-    case: &Case<'_>,
+fn lost<'a>(
+    case: &Case<'a>,
     number: usize,
     statement: &Statement,
     sought: &[Sub],
-    reported: &mut Vec<(BindingId, Sub)>,
+    reported: &mut BTreeSet<(Sub, &'a str)>,
     findings: &mut Vec<Diagnostic>,
 ) {
     let Some(record) = case.evaluation.records.get(&number) else { return };
@@ -247,7 +249,7 @@ fn lost(
             if !discarded || gone < limit * whole || gone > 0.5 * whole || gone <= 0.0 {
                 continue;
             }
-            reported.push((*id, *sub));
+            reported.insert((*sub, &binding.name));
             let watery = case.defs.find("water").is_some_and(|water| portion.of(water) > 0.5 * portion.mass());
             let substance = case.defs.substance(*sub).display();
             let remedy = if watery {
@@ -292,7 +294,12 @@ fn made(case: &Case<'_>, sub: Sub) -> f64 {
 }
 
 /// More than a tenth of the product in one waste.
-fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &[(BindingId, Sub)], findings: &mut Vec<Diagnostic>) {
+fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &BTreeSet<(Sub, &str)>, findings: &mut Vec<Diagnostic>) {
+    let crystallised = case.procedure.bindings.iter().filter(|binding| {
+        matches!(binding.origin, Origin::Result(number, _)
+            if case.procedure.statements.get(number).is_some_and(|statement| does(statement, "crystallise")))
+    });
+    let liquors: BTreeSet<&str> = crystallised.map(|binding| binding.name.as_str()).collect();
     for sub in sought {
         let kept: f64 = case
             .evaluation
@@ -313,12 +320,8 @@ fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &[(BindingId, Sub)], f
         for fact in &case.evaluation.facts {
             let Fact::Discarded { span, name, portion, .. } = fact else { continue };
             let gone = portion.of(*sub);
-            let known = reported.iter().any(|(id, own)| own == sub && case.procedure.binding(*id).name == *name);
-            let liquor = case.procedure.bindings.iter().any(|binding| {
-                binding.name == *name
-                    && matches!(binding.origin, Origin::Result(number, _)
-                        if case.procedure.statements.get(number).is_some_and(|statement| does(statement, "crystallise")))
-            });
+            let known = reported.contains(&(*sub, name.as_str()));
+            let liquor = liquors.contains(name.as_str());
             if known || gone <= if liquor { LIQUOR } else { limit } * whole {
                 continue;
             }

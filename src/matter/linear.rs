@@ -215,6 +215,15 @@ impl Procedure {
         &self.bindings[id.0]
     }
 
+    /// The take that binds this portion, with its number.
+    #[must_use]
+    pub fn take_of(&self, id: BindingId) -> Option<(usize, &Take)> {
+        match self.binding(id).origin {
+            Origin::Take(number) => self.takes.get(number).map(|take| (number, take)),
+            Origin::Result(..) => None,
+        }
+    }
+
     /// The binding that `NAME` or `NAME#2` addresses: the last of that name where none is said.
     #[must_use]
     pub fn find(&self, address: &str) -> Option<BindingId> {
@@ -260,8 +269,9 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         good: true,
     };
 
+    let mut taken = Vec::new();
     for (number, take) in draft.takes.iter().enumerate() {
-        if let Some(first) = binder.bindings.iter().find(|known| known.name == take.name.text).map(|known| known.span) {
+        if let Some(first) = binder.called(&take.name.text).map(|known| known.span) {
             binder.report(
                 Diagnostic::new(Code::Duplicate, take.name.span, format!("two portions are taken under the name `{}`", take.name.text))
                     .label(first, "the first is here")
@@ -269,12 +279,9 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
             );
             continue;
         }
-        binder.bind(&take.name, Origin::Take(number));
+        taken.push(binder.bind(&take.name, Origin::Take(number)));
     }
-    let mut takes: Vec<(usize, Option<Material>)> = Vec::new();
-    for (number, take) in draft.takes.iter().enumerate() {
-        takes.push((number, binder.material(&take.material)));
-    }
+    let takes: Vec<Option<Material>> = draft.takes.iter().map(|take| binder.material(&take.material)).collect();
 
     let mut runs = vec![false; draft.reactions.len()];
     let mut statements = Vec::new();
@@ -390,11 +397,9 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
     }
     let takes = takes
         .into_iter()
-        .map(|(number, material)| {
-            let draft = draft.takes.get(number)?;
-            let binding = bindings.iter().position(|b| b.origin == Origin::Take(number)).map(BindingId)?;
-            Some(Take { binding, material: material?, span: draft.span })
-        })
+        .zip(taken)
+        .zip(&draft.takes)
+        .map(|((material, binding), draft)| Some(Take { binding, material: material?, span: draft.span }))
         .collect::<Option<Vec<_>>>()?;
     Some(Procedure {
         name: draft.name.text,
@@ -449,8 +454,13 @@ impl Binder<'_> {
         }
     }
 
+    /// What a name stands for now.
+    fn called(&self, name: &str) -> Option<&Binding> {
+        self.current.get(name).and_then(|id| self.bindings.get(id.0))
+    }
+
     fn bind(&mut self, name: &Name, origin: Origin) -> BindingId {
-        let occurrence = 1 + self.bindings.iter().filter(|binding| binding.name == name.text).count();
+        let occurrence = 1 + self.called(&name.text).map_or(0, |last| last.occurrence);
         let id = BindingId(self.bindings.len());
         self.bindings.push(Binding { name: name.text.clone(), occurrence, origin, span: name.span, used_by: None, changed_by: Vec::new() });
         self.current.insert(name.text.clone(), id);
@@ -502,8 +512,8 @@ impl Binder<'_> {
     }
 
     fn portion_or_material(&mut self, raw: &RawMaterial, mode: Mode, by: usize) -> Option<Arg> {
-        let bound = self.current.contains_key(&raw.name.text);
-        let spent = self.current.get(&raw.name.text).and_then(|id| self.bindings.get(id.0)).is_some_and(|b| b.used_by.is_some());
+        let bound = self.called(&raw.name.text).is_some();
+        let spent = self.called(&raw.name.text).is_some_and(|binding| binding.used_by.is_some());
         if raw.amount.is_none() {
             if !bound {
                 if let Some(sub) = self.defs.find(&raw.name.text) {
