@@ -30,7 +30,7 @@ use crate::syntax::parse::tokens_of;
 /// What an effect does.
 pub type Effect = fn(&mut Context<'_>) -> Done;
 
-/// Every effect: its form and what it does.
+/// Every effect: its form, which begins with its verb, and what it does.
 const EFFECTS: &[(&str, Effect)] = &[
     (
         "mix <parts: takes matter...> [with <reactions: reaction...>] [below <ceiling: temperature>] [within <band: temperature>] -> whole",
@@ -124,30 +124,29 @@ const EFFECTS: &[(&str, Effect)] = &[
     ("discard <what: takes matter...> as <stream: text>", ends::discard),
 ];
 
-fn forms() -> &'static [(Form, Effect)] {
-    static FORMS: OnceLock<Vec<(Form, Effect)>> = OnceLock::new();
-    FORMS.get_or_init(|| {
-        let mut sources = Sources::default();
-        let span = Span::new(sources.add("effects", String::new(), true), 0..0);
-        EFFECTS.iter().filter_map(|(text, effect)| form::read(&tokens_of(text), span).ok().map(|form| (form, *effect))).collect()
-    })
-}
-
-/// The form of an effect.
+/// The form of an effect, read when it is first asked for.
 #[must_use]
 pub fn effect_form(verb: &str) -> Option<&'static Form> {
-    forms().iter().map(|(form, _)| form).find(|form| form.verb() == verb)
+    static FORMS: [OnceLock<Option<Form>>; EFFECTS.len()] = [const { OnceLock::new() }; EFFECTS.len()];
+    let at = effect_verbs().position(|known| known == verb)?;
+    let (text, _) = EFFECTS.get(at)?;
+    let form = FORMS.get(at)?.get_or_init(|| {
+        let mut sources = Sources::default();
+        let span = Span::new(sources.add("effects", String::new(), true), 0..0);
+        form::read(&tokens_of(text), span).ok()
+    });
+    form.as_ref()
 }
 
 /// The effect of that verb.
 #[must_use]
 pub fn effect(verb: &str) -> Option<Effect> {
-    forms().iter().find(|(form, _)| form.verb() == verb).map(|(_, effect)| *effect)
+    EFFECTS.iter().zip(effect_verbs()).find(|(_, known)| *known == verb).map(|((_, effect), _)| *effect)
 }
 
 /// The verbs of all effects.
 pub fn effect_verbs() -> impl Iterator<Item = &'static str> {
-    forms().iter().map(|(form, _)| form.verb())
+    EFFECTS.iter().map(|(text, _)| text.split(' ').next().unwrap_or_default())
 }
 
 /// Whether a portion has a property that a caution asks for. A property that is not known counts
@@ -209,6 +208,6 @@ mod tests {
 
     #[test]
     fn every_effect_has_a_form_that_reads() {
-        assert_eq!(forms().len(), EFFECTS.len());
+        assert!(effect_verbs().all(|verb| effect_form(verb).is_some_and(|form| form.verb() == verb)));
     }
 }
