@@ -36,7 +36,11 @@ fn procedure(n: usize) -> String {
             _ => text.push_str("    stir pot for 5 min\n"),
         }
     }
-    text.push_str(&format!("\n    discard {} as \"aqueous, neutral\"\n    keep pot as \"toluene, wet\" in bottle\n}}\n", waste.join(", ")));
+    // A line has an end: the waste goes in several.
+    for some in waste.chunks(500) {
+        text.push_str(&format!("\n    discard {} as \"aqueous, neutral\"\n", some.join(", ")));
+    }
+    text.push_str("\n    keep pot as \"toluene, wet\" in bottle\n}\n");
     text
 }
 

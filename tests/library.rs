@@ -80,6 +80,16 @@ fn each_declaration_loads_by_itself() {
 }
 
 #[test]
+fn what_is_stored_is_what_the_grammar_finds() {
+    let mut sources = Sources::default();
+    for entry in ENTRIES {
+        let id = sources.add_part(entry.file, entry.text, entry.first_line);
+        let file = sources.get(id).unwrap();
+        assert_eq!(format!("{:?}", syntax::parse_stored(id, file, entry.found())), format!("{:?}", syntax::parse(id, file)));
+    }
+}
+
+#[test]
 fn every_entry_is_found_by_its_name() {
     let mut names: BTreeMap<(&str, &str), &str> = BTreeMap::new();
     for (number, entry) in ENTRIES.iter().enumerate() {

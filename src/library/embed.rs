@@ -2,10 +2,18 @@
 //! compilation reads only the declarations that it names.
 #![allow(clippy::disallowed_methods, clippy::disallowed_macros, reason = "a build script reads files and talks to cargo")]
 
+use pest::Parser as _;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::{env, fs, io};
+
+mod grammar {
+    #[derive(pest_derive::Parser)]
+    #[grammar = "../grammar/procedure.pest"]
+    pub struct LineParser;
+}
+use grammar::{LineParser, Rule};
 
 /// Sorts of declaration that begin a line at the left margin.
 const SORTS: &[&str] =
@@ -20,19 +28,23 @@ fn main() -> io::Result<()> {
     let mut out = String::from("pub static ENTRIES: &[Entry] = &[\n");
     let mut index: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     let mut count = 0;
+    let mut found = Vec::new();
     for path in &files {
         let text = fs::read_to_string(path)?;
         let name = path.strip_prefix(&root).map_err(io::Error::other)?.to_string_lossy().replace('\\', "/");
         for block in blocks(&text) {
             let body = text.get(block.start..block.end).unwrap_or("");
+            let start = found.len();
+            store(body, &mut found)?;
             writeln!(
                 out,
-                "    Entry {{ file: {:?}, first_line: {}, sort: {:?}, name: {:?}, text: {:?} }},",
+                "    Entry {{ file: {:?}, first_line: {}, sort: {:?}, name: {:?}, text: {:?}, found: ({start}, {}) }},",
                 format!("stdlib/{name}"),
                 block.line,
                 block.sort,
                 block.name,
-                body
+                body,
+                found.len()
             )
             .map_err(io::Error::other)?;
             for key in keys(&block, body) {
@@ -46,8 +58,24 @@ fn main() -> io::Result<()> {
         writeln!(out, "    ({key:?}, &{entries:?}),").map_err(io::Error::other)?;
     }
     out.push_str("];\n");
-    let target = PathBuf::from(env::var("OUT_DIR").map_err(io::Error::other)?).join("stdlib.rs");
-    fs::write(target, out)
+    let target = PathBuf::from(env::var("OUT_DIR").map_err(io::Error::other)?);
+    fs::write(target.join("stdlib.found"), found)?;
+    fs::write(target.join("stdlib.rs"), out)
+}
+
+/// What the grammar finds in a declaration, each as its rule, start and end. The whole is read as one
+/// line: nothing that the grammar knows goes past the end of a line, and braces are strays to it.
+fn store(body: &str, found: &mut Vec<u8>) -> io::Result<()> {
+    let pairs = LineParser::parse(Rule::line, body).map_err(io::Error::other)?;
+    for pair in pairs.flatten().filter(|pair| pair.as_rule() != Rule::line) {
+        let Some(rule) = Rule::all_rules().iter().position(|rule| *rule == pair.as_rule()) else { continue };
+        let span = pair.as_span();
+        found.push(u8::try_from(rule).map_err(io::Error::other)?);
+        for at in [span.start(), span.end()] {
+            found.extend(u16::try_from(at).map_err(io::Error::other)?.to_le_bytes());
+        }
+    }
+    Ok(())
 }
 
 fn walk(folder: &Path, files: &mut Vec<PathBuf>) -> io::Result<()> {

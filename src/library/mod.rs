@@ -15,6 +15,20 @@ pub struct Entry {
     pub name: &'static str,
     /// The text of the declaration.
     pub text: &'static str,
+    /// Where in [`FOUND`] it stands what the grammar finds in the text.
+    found: (usize, usize),
+}
+
+/// What the grammar finds in each text, stored by the build script, since reading a text anew takes
+/// most of the time of a short compilation.
+static FOUND: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/stdlib.found"));
+
+impl Entry {
+    /// What the grammar finds in the text, for [`crate::syntax::parse_stored`].
+    #[must_use]
+    pub fn found(&self) -> &'static [u8] {
+        FOUND.get(self.found.0..self.found.1).unwrap_or(&[])
+    }
 }
 
 mod embedded {

@@ -409,7 +409,7 @@ impl Collector {
         }
         let Some(entry) = library::entry(number) else { return };
         let id = sources.add_part(entry.file, entry.text, entry.first_line);
-        let Some((tree, found)) = sources.get(id).map(|file| syntax::parse(id, file)) else { return };
+        let Some((tree, found)) = sources.get(id).map(|file| syntax::parse_stored(id, file, entry.found())) else { return };
         findings.extend(found);
         // What a declaration names is loaded too: not from its sources or doc, only from its words.
         let mut named = BTreeSet::new();

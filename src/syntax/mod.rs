@@ -9,5 +9,5 @@ pub mod print;
 pub mod scan;
 pub mod tree;
 
-pub use parse::parse;
+pub use parse::{parse, parse_stored};
 pub use tree::{Block, File, Line, Measure, Node, Tok, Token};

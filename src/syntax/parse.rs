@@ -1,7 +1,7 @@
-//! Reads logical lines with the grammar and builds the tree. The only user of pest.
+//! Reads logical lines with the grammar and builds the tree. The only user of pest besides the build script.
 
 use pest::Parser;
-use pest::iterators::Pair;
+use pest::iterators::Pairs;
 
 use super::scan::{Piece, scan};
 use super::tree::{Block, Comment, File, Line, Measure, Node, Tok, Token};
@@ -45,9 +45,34 @@ const NEVER_UNITS: &[&str] = &[
     "is",
 ];
 
+/// What the grammar finds, flat: what stands inside of something follows it.
+#[derive(Clone, Copy)]
+struct Found {
+    rule: Rule,
+    start: usize,
+    end: usize,
+}
+
+/// The bytes of one [`Found`] as the build script stores it: rule, start, end.
+const STORED: usize = 5;
+
 /// Parses a whole file. The tree holds whatever could be read; the findings say what could not.
 #[must_use]
 pub fn parse(id: FileId, file: &SourceFile) -> (File, Vec<Diagnostic>) {
+    tree(id, file, None)
+}
+
+/// The same for a text of the library, in which the build script has found everything already.
+#[must_use]
+pub fn parse_stored(id: FileId, file: &SourceFile, stored: &[u8]) -> (File, Vec<Diagnostic>) {
+    let found = stored.as_chunks::<STORED>().0.iter().filter_map(|[rule, a, b, c, d]| {
+        let rule = *Rule::all_rules().get(usize::from(*rule))?;
+        Some(Found { rule, start: u16::from_le_bytes([*a, *b]).into(), end: u16::from_le_bytes([*c, *d]).into() })
+    });
+    tree(id, file, Some(&found.collect::<Vec<_>>()))
+}
+
+fn tree(id: FileId, file: &SourceFile, mut stored: Option<&[Found]>) -> (File, Vec<Diagnostic>) {
     let (pieces, mut findings) = scan(id, file);
     let mut stack: Vec<(Line, Span, Vec<Node>)> = Vec::new();
     let mut nodes: Vec<Node> = Vec::new();
@@ -63,7 +88,13 @@ pub fn parse(id: FileId, file: &SourceFile) -> (File, Vec<Diagnostic>) {
                 }));
             }
             Piece::Line { start, end, blank_before } => {
-                let line = line(id, file, start, end, blank_before, &mut findings);
+                let known = stored.map(|known| {
+                    let (_, from) = known.split_at(known.partition_point(|found| found.start < start));
+                    let (here, rest) = from.split_at(from.partition_point(|found| found.start < end));
+                    stored = Some(rest);
+                    here
+                });
+                let line = line(id, file, start, end, blank_before, known, &mut findings);
                 if let Some(Piece::Open(span)) = pieces.peek() {
                     stack.push((line, *span, std::mem::take(&mut nodes)));
                     pieces.next();
@@ -99,7 +130,7 @@ pub fn parse(id: FileId, file: &SourceFile) -> (File, Vec<Diagnostic>) {
 #[must_use]
 pub fn parse_line(id: FileId, file: &SourceFile) -> (Line, Vec<Diagnostic>) {
     let mut findings = Vec::new();
-    let line = line(id, file, 0, file.text.len(), false, &mut findings);
+    let line = line(id, file, 0, file.text.len(), false, None, &mut findings);
     (line, findings)
 }
 
@@ -113,28 +144,33 @@ pub fn tokens_of(text: &str) -> Vec<Token> {
 
 struct Builder<'a> {
     id: FileId,
-    base: usize,
     text: &'a str,
     findings: &'a mut Vec<Diagnostic>,
     line: Line,
 }
 
-fn line(id: FileId, file: &SourceFile, start: usize, end: usize, blank_before: bool, findings: &mut Vec<Diagnostic>) -> Line {
-    let text = file.text.get(start..end).unwrap_or("");
+fn line(
+    id: FileId,
+    file: &SourceFile,
+    start: usize,
+    end: usize,
+    blank_before: bool,
+    known: Option<&[Found]>,
+    findings: &mut Vec<Diagnostic>,
+) -> Line {
     let line = Line { tokens: Vec::new(), comments: Vec::new(), span: Span::new(id, start..end), blank_before, broken: false };
-    let mut builder = Builder { id, base: start, text, findings, line };
-    match LineParser::parse(Rule::line, text) {
-        Ok(pairs) => {
-            for pair in pairs.flat_map(Pair::into_inner) {
-                builder.token(pair);
+    let mut builder = Builder { id, text: &file.text, findings, line };
+    match known {
+        Some(known) => builder.tokens(known),
+        None => match LineParser::parse(Rule::line, file.text.get(start..end).unwrap_or("")) {
+            Ok(pairs) => builder.tokens(&flat(pairs, start)),
+            Err(error) => {
+                let at = match error.location {
+                    pest::error::InputLocation::Pos(at) | pest::error::InputLocation::Span((at, _)) => start + at,
+                };
+                builder.fault(Code::SyntaxExpected, at, at, "this line cannot be read from here on", None);
             }
-        }
-        Err(error) => {
-            let at = match error.location {
-                pest::error::InputLocation::Pos(at) | pest::error::InputLocation::Span((at, _)) => at,
-            };
-            builder.fault(Code::SyntaxExpected, at, at, "this line cannot be read from here on", None);
-        }
+        },
     }
     let mut line = builder.line;
     if let (Some(first), Some(last)) = (line.tokens.first(), line.tokens.last()) {
@@ -143,15 +179,30 @@ fn line(id: FileId, file: &SourceFile, start: usize, end: usize, blank_before: b
     line
 }
 
+/// Everything that was found in a text that begins at byte `base`, without the line itself.
+fn flat(pairs: Pairs<'_, Rule>, base: usize) -> Vec<Found> {
+    pairs
+        .flatten()
+        .filter(|pair| pair.as_rule() != Rule::line)
+        .map(|pair| {
+            let span = pair.as_span();
+            Found { rule: pair.as_rule(), start: base + span.start(), end: base + span.end() }
+        })
+        .collect()
+}
+
 impl Builder<'_> {
-    fn span(&self, pair: &Pair<'_, Rule>) -> Span {
-        let span = pair.as_span();
-        Span::new(self.id, self.base + span.start()..self.base + span.end())
+    fn tokens(&mut self, mut found: &[Found]) {
+        while let Some((first, rest)) = found.split_first() {
+            let (inside, rest) = rest.split_at(rest.iter().take_while(|inner| inner.start < first.end).count());
+            self.token(*first, inside);
+            found = rest;
+        }
     }
 
     /// Reports what could not be read, once a line, and marks the line.
     fn fault(&mut self, code: Code, from: usize, to: usize, message: &str, mend: Option<String>) {
-        let span = Span::new(self.id, self.base + from..self.base + to);
+        let span = Span::new(self.id, from..to);
         let mut finding = Diagnostic::new(code, span, message);
         if let Some(mend) = mend {
             // `1,500 g` may be fifteen hundred as well.
@@ -165,23 +216,23 @@ impl Builder<'_> {
     }
 
     fn push(&mut self, tok: Tok, span: Span) {
-        let before = self.line.tokens.last().map_or(0, |token| token.span.end - self.base);
-        let breaks = !self.line.tokens.is_empty() && self.text.get(before..span.start - self.base).is_some_and(|gap| gap.contains('\n'));
+        let before = self.line.tokens.last().map_or(0, |token| token.span.end);
+        let breaks = !self.line.tokens.is_empty() && self.text.get(before..span.start).is_some_and(|gap| gap.contains('\n'));
         self.line.tokens.push(Token { tok, span, breaks });
     }
 
-    fn token(&mut self, pair: Pair<'_, Rule>) {
-        let span = self.span(&pair);
-        let (from, to) = (span.start - self.base, span.end - self.base);
-        let written = pair.as_str();
-        match pair.as_rule() {
+    fn token(&mut self, found: Found, inside: &[Found]) {
+        let Found { rule, start: from, end: to } = found;
+        let span = Span::new(self.id, from..to);
+        let written = self.text.get(from..to).unwrap_or("");
+        match rule {
             Rule::comment => {
                 let comment = Comment { text: written.trim_end().to_owned(), span, same_line: true, blank_before: false };
                 self.line.comments.push((self.line.tokens.len(), comment));
             }
             Rule::text => {
-                let inside = pair.into_inner().next().map_or("", |inside| inside.as_str()).to_owned();
-                self.push(Tok::Text(inside), span);
+                let inside = inside.first().and_then(|inside| self.text.get(inside.start..inside.end)).unwrap_or("");
+                self.push(Tok::Text(inside.to_owned()), span);
             }
             Rule::open_text => {
                 let message = "this text is never closed: the second quotation mark is missing";
@@ -214,7 +265,7 @@ impl Builder<'_> {
                 self.fault(Code::SyntaxSlip, from, to, "a statement ends with its line; it takes no semicolon", Some(String::new()));
             }
             Rule::quantity => {
-                let mut measure = self.measure(pair, span);
+                let mut measure = measure(self.text, inside, span);
                 let after = measure.unit.take_if(|(text, _)| NEVER_UNITS.contains(&text.as_str()));
                 match after {
                     None => self.push(Tok::Quantity(measure), span),
@@ -255,61 +306,60 @@ impl Builder<'_> {
     }
 
     fn measure_from(&mut self, mended: &str, span: Span) {
-        let Ok(mut pairs) = LineParser::parse(Rule::quantity, mended) else { return };
-        if let Some(pair) = pairs.next() {
-            let mut measure = self.measure(pair, span);
-            // Places inside a mended text are not places of the source.
-            measure.figures_span = span;
-            if let Some(unit) = &mut measure.unit {
-                unit.1 = span;
+        let Ok(pairs) = LineParser::parse(Rule::quantity, mended) else { return };
+        let mut measure = measure(mended, &flat(pairs, 0), span);
+        // Places inside a mended text are not places of the source.
+        measure.figures_span = span;
+        if let Some(unit) = &mut measure.unit {
+            unit.1 = span;
+        }
+        self.push(Tok::Quantity(measure), span);
+    }
+}
+
+/// The quantity that a text holds at `span`.
+fn measure(text: &str, inside: &[Found], span: Span) -> Measure {
+    let mut numbers: Vec<f64> = Vec::new();
+    let mut figures = String::new();
+    let mut negative = false;
+    let mut tolerance = false;
+    let mut unit = None;
+    let mut figures_end = span.start;
+    for inner in inside {
+        let written = text.get(inner.start..inner.end).unwrap_or("");
+        match inner.rule {
+            Rule::minus => negative = true,
+            Rule::plus_minus => tolerance = true,
+            Rule::number => {
+                let value = written.parse::<f64>().unwrap_or(f64::INFINITY);
+                if !numbers.is_empty() {
+                    figures.push_str(if tolerance { " ± " } else { ".." });
+                }
+                if negative {
+                    figures.push('-');
+                }
+                figures.push_str(written);
+                numbers.push(if negative { -value } else { value });
+                negative = false;
+                figures_end = inner.end;
             }
-            self.push(Tok::Quantity(measure), span);
+            Rule::unit => {
+                let mut text: String = written.split_whitespace().collect::<Vec<_>>().join(" ");
+                if let Some(basis) = text.strip_prefix('%') {
+                    text = format!("% {}", basis.trim()).trim_end().to_owned();
+                }
+                unit = Some((text, Span { start: inner.start, end: inner.end, ..span }));
+            }
+            _ => {}
         }
     }
-
-    fn measure(&self, pair: Pair<'_, Rule>, span: Span) -> Measure {
-        let mut numbers: Vec<f64> = Vec::new();
-        let mut figures = String::new();
-        let mut negative = false;
-        let mut tolerance = false;
-        let mut unit = None;
-        let mut figures_end = span.start;
-        for inner in pair.into_inner() {
-            let at = self.span(&inner);
-            match inner.as_rule() {
-                Rule::minus => negative = true,
-                Rule::plus_minus => tolerance = true,
-                Rule::number => {
-                    let value = inner.as_str().parse::<f64>().unwrap_or(f64::INFINITY);
-                    if !numbers.is_empty() {
-                        figures.push_str(if tolerance { " ± " } else { ".." });
-                    }
-                    if negative {
-                        figures.push('-');
-                    }
-                    figures.push_str(inner.as_str());
-                    numbers.push(if negative { -value } else { value });
-                    negative = false;
-                    figures_end = at.end;
-                }
-                Rule::unit => {
-                    let mut text: String = inner.as_str().split_whitespace().collect::<Vec<_>>().join(" ");
-                    if let Some(basis) = text.strip_prefix('%') {
-                        text = format!("% {}", basis.trim()).trim_end().to_owned();
-                    }
-                    unit = Some((text, at));
-                }
-                _ => {}
-            }
-        }
-        let second = numbers.get(1).copied();
-        Measure {
-            low: numbers.first().copied().unwrap_or(f64::NAN),
-            high: if tolerance { None } else { second },
-            plus_minus: if tolerance { second } else { None },
-            figures,
-            figures_span: Span { end: figures_end, ..span },
-            unit,
-        }
+    let second = numbers.get(1).copied();
+    Measure {
+        low: numbers.first().copied().unwrap_or(f64::NAN),
+        high: if tolerance { None } else { second },
+        plus_minus: if tolerance { second } else { None },
+        figures,
+        figures_span: Span { end: figures_end, ..span },
+        unit,
     }
 }
