@@ -129,6 +129,7 @@ pub const MISTAKES: &[Mistake] = &[
     ("benzyl_acetate", "order::into_hot", &[("cool pot to 20 degC\n    }\n\n    step \"Wash out", "heat pot to 80 degC\n    }\n\n    step \"Wash out")]),
     ("sodium_acetate_from_vinegar", "temperature::would_boil", &[("sodium_carbonate, 26.5 g (0.250 mol)", "sodium_hydroxide, 50 % w/w, 41 g"), ("acetic_acid, 20 % w/w, 155 g", "acetic_acid, 60 % w/w, 52 g"), ("add base to acid in 8 portions", "add base to acid")]),
     ("pentyl_acetate", "yield::identity", &[("    keep product as pentyl_acetate in bottle\n", "    keep product as pentyl_acetate in bottle\n    identity product {\n        boils 125..127 degC\n    }\n")]),
+    ("ester_split", "capacity::dose_short", &[("hydrochloric_acid, 10 % w/w, enough + 10 %", "hydrochloric_acid, 10 % w/w, 10 mL")]),
     ("two_solids_parted", "capacity::dose_short", &[("hydrochloric_acid, 10 % w/w, enough + 10 %", "hydrochloric_acid, 10 % w/w, 5 mL")]),
     ("sodium_acetate_from_vinegar", "matter::not_dissolved", &[("    add base to acid in 8 portions\n", "    dissolve base in water, 50 mL -> lye\n    add lye to acid in 8 portions\n")]),
     ("isobutyl_acetate", "temperature::near_flash", &[("    dry crude over drier for 20 min                             -> dried crude, spent used_drier\n", "    dry crude over drier for 20 min                             -> dried crude, spent used_drier\n    heat crude at 60 degC for 5 min in beaker 250 mL\n")]),
