@@ -3,28 +3,15 @@
 //! what each takes up of the other counts.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
 
+mod common;
+
+use common::library;
 use scruple::diagnostics::Code;
-use scruple::library::INDEX;
 use scruple::load::Memory;
 use scruple::matter::mixture::{Assumed, Layers, ROOM, layers};
 use scruple::matter::portion::Masses;
 use scruple::pipeline::check;
 use scruple::resolve::definitions::Definitions;
-use scruple::resolve::resolve;
-use scruple::source::Sources;
-
-/// The whole library: a file that names every word by which it is searched.
-fn library() -> Definitions {
-    let plain =
-        |key: &&str| key.chars().all(|c| c.is_ascii_alphanumeric() || c == '_') && key.starts_with(|c: char| c.is_ascii_alphabetic());
-    let words: Vec<&str> = INDEX.iter().map(|(key, _)| *key).filter(plain).collect();
-    let text = format!(
-        "operation name_everything {{\n    form     name_everything <what: {}>\n    says     \"{{what}}\"\n}}\n",
-        words.join(" | ")
-    );
-    let (mut sources, mut findings) = (Sources::default(), Vec::new());
-    resolve("all.scruple", &Memory::new([("all.scruple", text)]), &mut sources, &mut findings).defs
-}
 
 /// Media in which an organic liquid is shaken: name, solute, mass fraction, density in kg/m³ at 20 °C.
 /// Densities from the tables that the library's solutions name.

@@ -5,9 +5,11 @@
 mod common;
 
 use common::{all, check};
+use scruple::diagnostics::Code;
 use scruple::evaluate::Fact;
 use scruple::load::Memory;
 use scruple::pipeline::{Request, compile};
+use scruple::resolve::definitions::Substance;
 
 /// A procedure that dries a liquid which holds a tenth of something else.
 fn dried(agent: &str, other: &str, clause: &str) -> String {
@@ -43,6 +45,24 @@ fn agents_and_what_they_stand() {
         ("G043", "sieve_4a", "methanol", false),
         ("G043", "sieve_3a", "methanol", true),
         ("sieve and acid", "sieve_3a", "acetic_acid", false),
+        ("quicklime and an ester", "calcium_oxide", "ethyl_acetate", false),
+        ("quicklime and a ketone", "calcium_oxide", "acetone", false),
+        ("quicklime and an amine", "calcium_oxide", "aniline", true),
+        ("quicklime and an alcohol", "calcium_oxide", "n_butanol", true),
+        ("sodium and an alcohol", "sodium", "n_butanol", false),
+        ("sodium and a halide", "sodium", "dichloromethane", false),
+        ("sodium and an ether", "sodium", "diethyl_ether", true),
+        ("pellets and an aldehyde", "potassium_hydroxide_pellets", "benzaldehyde", false),
+        ("pellets and an ester", "potassium_hydroxide_pellets", "ethyl_acetate", false),
+        ("pellets and a phenol", "potassium_hydroxide_pellets", "phenol", false),
+        ("pellets and an amine", "potassium_hydroxide_pellets", "aniline", true),
+        ("pellets and an ether", "potassium_hydroxide_pellets", "diethyl_ether", true),
+        ("pentoxide and an alcohol", "phosphorus_pentoxide", "n_butanol", false),
+        ("pentoxide and an amine", "phosphorus_pentoxide", "aniline", false),
+        ("pentoxide and a ketone", "phosphorus_pentoxide", "acetone", false),
+        ("pentoxide and a halide", "phosphorus_pentoxide", "dichloromethane", true),
+        ("carbonate and a ketone", "potassium_carbonate", "acetone", true),
+        ("carbonate and an acid chloride", "potassium_carbonate", "acetyl_chloride", false),
     ];
     let wrong: Vec<String> = table
         .iter()
@@ -202,4 +222,48 @@ fn the_librarys_heats_of_sulfuric_acid_are_the_published_ones() {
     let heat = 2.0 * defs.integral_heat(acid, 26.7).unwrap() - defs.integral_heat(acid, 53.4).unwrap();
     let end = 28.8 + heat / ((1060.0 + 98.08) * 3.50);
     assert!((end - 47.0).abs() < 2.0, "J214: {end}");
+}
+
+/// Every drying agent over every liquid of the library that a density is known of, each liquid in one
+/// procedure: an agent is called destroyed exactly where it refuses a class of the liquid.
+#[test]
+fn every_agent_over_every_liquid() {
+    let defs = common::library();
+    let agents: Vec<&Substance> =
+        defs.substances.iter().map(|s| &**s).filter(|s| s.agent.as_ref().is_some_and(|agent| agent.capacity.is_some())).collect();
+    let liquid = |s: &&Substance| {
+        s.agent.is_none()
+            && s.formula.is_some()
+            && !s.is("water")
+            && !s.is_gas()
+            && !s.density.is_empty()
+            && s.is_solid(293.15) == Some(false)
+    };
+    let liquids: Vec<&Substance> = defs.substances.iter().map(|s| &**s).filter(liquid).collect();
+    assert!(agents.len() >= 12 && liquids.len() >= 120, "{} agents, {} liquids", agents.len(), liquids.len());
+    let mut wrong = Vec::new();
+    for liquid in liquids {
+        let mut body = String::new();
+        for (number, agent) in agents.iter().enumerate() {
+            body += &format!(
+                "take w{number} = {}, 20 g\ntake d{number} = {}, 5 g\ndry w{number} over d{number} for 24 h -> dried c{number}, spent u{number}\nkeep c{number} as \"dried\" in bottle\ndiscard u{number} as \"solids, flammable\"\n",
+                liquid.name, agent.name
+            );
+        }
+        let text = format!("procedure bench \"At the bench\" {{\nbasis w0\n{body}}}\n");
+        let request = Request { path: "text.scruple".to_owned(), ..Request::default() };
+        let compilation = compile(&request, &Memory::new([("text.scruple", text.as_str())]));
+        for (number, agent) in agents.iter().enumerate() {
+            let named = format!("over d{number} ");
+            let destroyed = compilation.findings.iter().any(|finding| {
+                let line = common::line(&compilation, finding);
+                finding.code == Code::AgentDestroyed && text.lines().nth(line.saturating_sub(1)).is_some_and(|line| line.contains(&named))
+            });
+            let refuses = agent.agent.as_ref().unwrap().refuses.iter().any(|class| liquid.is(&class.value));
+            if destroyed != refuses {
+                wrong.push(format!("{} over {}: destroyed {destroyed}, refused {refuses}", liquid.name, agent.name));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{} pairs\n{}", wrong.len(), wrong.join("\n"));
 }

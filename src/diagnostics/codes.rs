@@ -144,6 +144,7 @@ codes! {
     AcidDistilled = "order::acid_distilled", Warning, "strong acid still present at a distillation", "order-acid_distilled";
     IntoHot = "order::into_hot", Warning, "something added to what is too hot for it", "order-into_hot";
     WouldBoil = "temperature::would_boil", Warning, "heat that would make it boil or nearly", "temperature-would_boil";
+    OntoReagent = "order::onto_reagent", Warning, "water or alcohol added to what reacts with it", "order-onto_reagent";
     WaterIntoAcid = "order::water_into_acid", Warning, "water added to strong acid", "order-water_into_acid";
     Mislabelled = "waste::mislabelled", Error, "a waste label that does not fit the contents", "waste-mislabelled";
     WasteTogether = "waste::together", Error, "two things in one waste that do not go together", "waste-together";

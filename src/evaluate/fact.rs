@@ -200,6 +200,23 @@ pub enum Fact {
         /// Whether a base was added to an acid.
         base: bool,
     },
+    /// Water or an alcohol put to a reagent that it sets gas or heat free from, as the bulk of the pot.
+    Onto {
+        /// Statement.
+        statement: usize,
+        /// Where.
+        span: Span,
+        /// What was added, and what of it reacts.
+        added: (String, Sub),
+        /// What it was added to, and the reagent there.
+        into: (String, Sub),
+        /// The part of the pot that the reagent is, by mass.
+        share: f64,
+        /// The gas that it sets free.
+        gas: Option<Sub>,
+        /// Rise by the reaction that is known, all at once, K.
+        rise: f64,
+    },
     /// What heat of dilution and reaction come to when things are brought together.
     Warmed {
         /// Statement.

@@ -7,10 +7,13 @@ use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
 use crate::kinds::{Kind, show};
 use crate::matter::linear::Arg;
+use crate::resolve::definitions::Sub;
 use crate::source::Span;
 
 /// The rise at which water into strong acid is a finding, K. Our own figure.
 const RISE: f64 = 15.0;
+/// The part of a pot from which a reagent is the bulk of it, by mass. Our own figure: suspended in a solvent it is less.
+const BULK: f64 = 0.3;
 /// Mass fraction of acid in acid and water above which the order matters. Our own figure.
 const STRONG: f64 = 0.3;
 
@@ -78,6 +81,9 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                 );
             }
 
+            Fact::Onto { statement, span, added, into, share, gas, rise } if *share > BULK => {
+                findings.extend(onto(case, *statement, *span, (added, into), *gas, *rise));
+            }
             Fact::Bath { span, bath, top } if bath < top => {
                 findings.push(
                     Diagnostic::new(
@@ -153,4 +159,40 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             _ => {}
         }
     }
+}
+
+/// Water or an alcohol on a reagent: each drop meets plenty of it. What fumes with water, or gives
+/// hydrogen, is never in the pot first; of the rest a slow and cool addition is as good.
+fn onto(
+    case: &Case<'_>,
+    number: usize,
+    span: Span,
+    (added, into): (&(String, Sub), &(String, Sub)),
+    gas: Option<Sub>,
+    rise: f64,
+) -> Option<Diagnostic> {
+    let (other, reagent) = (case.defs.substance(added.1), case.defs.substance(into.1));
+    let hydrogen = reagent.is("hydride") || reagent.is("reactive_metal");
+    let never = hydrogen || gas.is_some() && other.is("water");
+    if gas.is_none() && rise <= RISE || !never && gentle(case, number) {
+        return None;
+    }
+    let gives = match gas {
+        Some(gas) if rise > RISE => format!("{} comes off at once, with heat for {rise:.0} K", case.defs.substance(gas).display()),
+        Some(gas) => format!("{} comes off at once", case.defs.substance(gas).display()),
+        None => format!("they give heat for {rise:.0} K"),
+    };
+    let remedy = if never {
+        format!("turn it round: add `{}` to `{}` in small portions, with stirring and cooling", into.0, added.0)
+    } else {
+        format!("turn it round: add `{}` to `{}` slowly and cool; or add this one `over 20 min, with cooling`", into.0, added.0)
+    };
+    let message = format!(
+        "`{}` goes onto `{}`, where each drop of {} meets plenty of {}: {gives}",
+        added.0,
+        into.0,
+        other.display(),
+        reagent.display()
+    );
+    Some(Diagnostic::new(Code::OntoReagent, span, message).help(remedy))
 }

@@ -95,6 +95,47 @@ pub fn poured(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
         base,
     };
     context.eval.facts.push(fact);
+    onto(context, pot, added);
+}
+
+/// What gives gas or heat with water and alcohols, and is given to them and not they to it.
+const REAGENTS: &[&str] = &["hydride", "reactive_metal", "acid_chloride", "anhydride", "acid_oxide"];
+
+/// Notes water or an alcohol put to such a reagent, with what is known of their reaction.
+fn onto(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
+    let defs = context.defs;
+    let share = |portion: &Portion, sub: Sub| portion.of(sub) / portion.mass().max(1e-30);
+    let most = |portion: &Portion, classes: &[&str]| {
+        let own = portion.contents.keys().copied().filter(|sub| classes.iter().any(|class| defs.substance(*sub).is(class)));
+        own.max_by(|a, b| portion.of(*a).total_cmp(&portion.of(*b)))
+    };
+    let (Some(reagent), Some(other)) = (most(&pot.portion, REAGENTS), most(&added.portion, &["water", "alcohol", "diol"])) else { return };
+    if share(&added.portion, other) < 0.5 || added.portion.of(reagent) > 0.0 {
+        return;
+    }
+    let all = defs.contact.iter().chain(&defs.known_reactions).chain(&context.procedure.reactions);
+    let takes = |reaction: &&std::rc::Rc<crate::resolve::definitions::Reaction>| {
+        let numbers = reaction.numbers();
+        [reagent, other].iter().all(|sub| numbers.get(sub).is_some_and(|nu| *nu < 0.0))
+    };
+    let Some(reaction) = all.filter(takes).max_by_key(|reaction| reaction.heat.is_some()) else { return };
+    let numbers = reaction.numbers();
+    let extent = [(reagent, &pot.portion), (other, &added.portion)]
+        .iter()
+        .filter_map(|(sub, portion)| numbers.get(sub).map(|nu| portion.moles(*sub, defs) / -nu))
+        .fold(f64::INFINITY, f64::min);
+    let capacity = react::heat_capacity(context, &pot.portion) + react::heat_capacity(context, &added.portion);
+    let heat = reaction.heat.as_ref().map_or(0.0, |heat| -heat.value * extent);
+    let fact = Fact::Onto {
+        statement: context.number,
+        span: context.span(),
+        added: (added.name.clone(), other),
+        into: (pot.name.clone(), reagent),
+        share: share(&pot.portion, reagent),
+        gas: numbers.iter().find(|(sub, nu)| **nu > 0.0 && defs.substance(**sub).is_gas()).map(|(sub, _)| *sub),
+        rise: if capacity > 0.0 { heat / capacity } else { 0.0 },
+    };
+    context.eval.facts.push(fact);
 }
 
 /// Notes the heat of dilution of portions put together at once.
@@ -119,6 +160,7 @@ pub fn joined(context: &mut Context<'_>, parts: &[Taken]) {
             base: false,
         };
         context.eval.facts.push(fact);
+        onto(context, pot, added);
     }
 }
 

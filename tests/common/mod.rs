@@ -44,3 +44,16 @@ pub fn errors(compilation: &Compilation) -> Vec<(&'static str, usize)> {
 pub fn all(compilation: &Compilation) -> Vec<(&'static str, usize)> {
     compilation.findings.iter().map(|finding| (finding.code.text(), line(compilation, finding))).collect()
 }
+
+/// The whole library: a file that names every word by which it is searched.
+pub fn library() -> scruple::resolve::definitions::Definitions {
+    let plain =
+        |key: &&str| key.chars().all(|c| c.is_ascii_alphanumeric() || c == '_') && key.starts_with(|c: char| c.is_ascii_alphabetic());
+    let words: Vec<&str> = scruple::library::INDEX.iter().map(|(key, _)| *key).filter(plain).collect();
+    let text = format!(
+        "operation name_everything {{\n    form     name_everything <what: {}>\n    says     \"{{what}}\"\n}}\n",
+        words.join(" | ")
+    );
+    let (mut sources, mut findings) = (scruple::source::Sources::default(), Vec::new());
+    scruple::resolve::resolve("all.scruple", &Memory::new([("all.scruple", text)]), &mut sources, &mut findings).defs
+}
