@@ -151,7 +151,7 @@ fn means(case: &Case<'_>, statement: &Statement, record: &Record, findings: &mut
     // What is only to be kept below something is to be cooled, however cold it comes.
     let ceiling = figure("ceiling").or(figure("band").filter(|top| before.temperature > *top - 15.0));
     let Some(wanted) = figure("range").or(ceiling).or(record.temperature) else { return };
-    let boils = has(statement, &["boil", "distil"]);
+    let boils = has(statement, &["boil", "distil", "draw"]);
     let celsius = |t: f64| format!("{:.0} °C", t - 273.15);
     let reach = format!("a {title} reaches {} to {} ({})", celsius(range.value.0), celsius(range.value.1), range.source);
     // What is colder than the room, or than it was, is cooled; a bath that is stated is what must be reached.

@@ -66,14 +66,15 @@ const EFFECTS: &[(&str, Effect)] = &[
     ),
     ("air <what: changes matter> for <time: duration>", dry::air),
     ("regenerate <bed: changes agent> at <temperature: temperature> for <time: duration>", dry::regenerate),
-    ("strain <mixture: takes mixture> -> cake, filtrate", solids::strain),
+    ("strain <mixture: takes mixture> [over <aid: takes material>] -> cake, filtrate", solids::strain),
     (
         "rinse <cake: takes solid> with <liquid: takes material> [by <portions: count>] [most <bound: count>] -> cake, filtrate",
         solids::rinse,
     ),
     (
         "crystallise <solid: takes matter> from <solvent: takes material> to <temperature: temperature> \
-         [seed <seed: temperature>] [carbon <charcoal: takes material> -> spent] -> crystals, liquor",
+         [seed <seed: temperature>] [carbon <charcoal: takes material> -> spent] [hot -> insoluble] \
+         [again <colder: temperature> -> second] -> crystals, liquor",
         solids::crystallise,
     ),
     (

@@ -1,22 +1,35 @@
 //! Solids: filtering, rinsing, crystallising.
 
 use super::react;
-use crate::evaluate::context::Done;
-use crate::evaluate::{Context, Fact};
-use crate::kinds::Kind;
+use crate::diagnostics::{Code, Diagnostic};
+use crate::evaluate::context::{Done, Taken};
+use crate::evaluate::{Context, Fact, amounts};
+use crate::kinds::{Kind, show};
 use crate::matter::ledger::Num;
-use crate::matter::mixture::models;
-use crate::matter::portion::Portion;
+use crate::matter::mixture::{self, models};
+use crate::matter::portion::{Masses, Portion};
+use crate::resolve::definitions::Sub;
 
 /// Mass of liquor that stays with a gram of solid on a filter sucked dry. Our own figure.
 pub const CLINGS: f64 = 0.5;
 
+/// Share of solvent beyond what dissolves the crude at the boil: some boils off meanwhile. Our own figure.
+const SPARE: f64 = 0.1;
+
+/// How far below the boil a solubility may be known that is used for it, K. Our own figure.
+const NEAR: f64 = 15.0;
+
 /// Parts solid from liquid: cake, filtrate.
 fn split(context: &mut Context<'_>, whole: &Portion) -> (Portion, Portion) {
+    split_over(context, whole, 0.0)
+}
+
+/// The same where `more` kg of liquid stay besides what clings to the solid.
+fn split_over(context: &mut Context<'_>, whole: &Portion, more: f64) -> (Portion, Portion) {
     context.model(models::FILTERING);
     let solid_mass: f64 = whole.solid.values().sum();
     let liquid_mass = (whole.mass() - solid_mass).max(0.0);
-    let share = if liquid_mass > 0.0 { (CLINGS * solid_mass / liquid_mass).min(1.0) } else { 0.0 };
+    let share = if liquid_mass > 0.0 { ((CLINGS * solid_mass + more) / liquid_mass).min(1.0) } else { 0.0 };
     let mut cake =
         Portion { temperature: whole.temperature, solid: whole.solid.clone(), bound_water: whole.bound_water, ..Portion::default() };
     let mut filtrate = Portion { temperature: whole.temperature, ..Portion::default() };
@@ -37,7 +50,7 @@ fn split(context: &mut Context<'_>, whole: &Portion) -> (Portion, Portion) {
     (cake, filtrate)
 }
 
-/// Filters.
+/// Filters, over a layer of filter aid where there is one; `enough` of it is its dose for the solid there is.
 ///
 /// # Errors
 /// When an amount is still undecided.
@@ -46,8 +59,28 @@ pub fn strain(context: &mut Context<'_>) -> Done {
     context.settled(&mixture)?;
     let mut whole = mixture.portion.clone();
     context.settle(&mut whole);
+    let mut more = 0.0;
+    if let Some(mut aid) = context.take("aid", 1)?.into_iter().next() {
+        let agent = aid.material.as_ref().map(|material| material.sub).or(aid.portion.main());
+        let agent = agent.and_then(|sub| context.defs.substance(sub).agent.clone());
+        if let (Some(dose), true) = (agent.as_ref().and_then(|agent| agent.dose.as_ref()), aid.enough.is_some()) {
+            let solid: f64 = whole.solid.values().sum();
+            let operands: Vec<Num> = whole.contents.values().copied().collect();
+            let share = 0.5 * (dose.value.0 + dose.value.1);
+            let what = format!("mass of {} for the solid in {}", aid.name, mixture.name);
+            let need = context.eval.ledger.model("its dose for what it is to hold back", what, Kind::Mass, share * solid, &operands);
+            context.size(&mut aid, need)?;
+        }
+        context.settled(&aid)?;
+        // The layer keeps its own liquid instead of what clings to a cake.
+        let layer = aid.portion.mass();
+        let retains = agent.and_then(|agent| agent.retains).map_or(CLINGS, |retains| retains.value * 1000.0);
+        more = layer * (retains - CLINGS);
+        whole.join(&aid.portion, &mut context.eval.ledger, context.defs, &mixture.name);
+        context.settle(&mut whole);
+    }
     let mass = whole.mass();
-    let (cake, filtrate) = split(context, &whole);
+    let (cake, filtrate) = split_over(context, &whole, more);
     context.give("cake", cake, mass);
     context.give("filtrate", filtrate, mass);
     Ok(())
@@ -95,7 +128,10 @@ pub fn rinse(context: &mut Context<'_>) -> Done {
 pub fn crystallise(context: &mut Context<'_>) -> Done {
     let solid = context.one("solid")?;
     context.settled(&solid)?;
-    let solvent = context.one("solvent")?;
+    let mut solvent = context.one("solvent")?;
+    if solvent.enough.is_some() {
+        hot_solvent(context, &solid, &mut solvent)?;
+    }
     context.settled(&solvent)?;
     let mut whole = solid.portion.clone();
     whole.join(&solvent.portion, &mut context.eval.ledger, context.defs, &solid.name);
@@ -113,6 +149,14 @@ pub fn crystallise(context: &mut Context<'_>) -> Done {
         lies_undissolved(context, &solid.portion, &whole);
         let (spent, clear) = split(context, &whole);
         context.give("spent", spent, all);
+        whole = clear;
+    }
+    if context.outcome("insoluble").is_some() {
+        whole.temperature = boiling.unwrap_or(whole.temperature);
+        context.settle(&mut whole);
+        let all = whole.mass();
+        let (left, clear) = split(context, &whole);
+        context.give("insoluble", left, all);
         whole = clear;
     }
     seeded(context, &whole, boiling);
@@ -138,7 +182,95 @@ pub fn crystallise(context: &mut Context<'_>) -> Done {
     let (crystals, liquor) = split(context, &whole);
     context.record().temperature = Some(whole.temperature);
     context.give("crystals", crystals, mass);
+    let liquor = second_crop(context, liquor)?;
     context.give("liquor", liquor, mass);
+    Ok(())
+}
+
+/// The liquor after a second crop has been taken from it by cooling it further, where one is.
+fn second_crop(context: &mut Context<'_>, liquor: Portion) -> Result<Portion, Box<Diagnostic>> {
+    let Some(colder) = context.figure("colder") else { return Ok(liquor) };
+    if let Some(first) = context.figure("temperature")
+        && colder.middle() >= first.middle()
+    {
+        return Err(Box::new(
+            Diagnostic::new(Code::OutOfRange, colder.span, "the second crop is no colder than the first: nothing more would come")
+                .help("cool further for the second crop, or take some of the solvent off and recrystallise the rest"),
+        ));
+    }
+    let mut whole = liquor;
+    let mass = whole.mass();
+    whole.temperature = colder.middle();
+    context.settle(&mut whole);
+    let (second, rest) = split(context, &whole);
+    context.expect(format!(
+        "The second crop is about {}, and less pure than the first: keep it apart.",
+        show(whole.solid.values().sum(), Kind::Mass, 2)
+    ));
+    context.give("second", second, mass);
+    Ok(rest)
+}
+
+/// Decides how much solvent is enough: what dissolves the crude at the boil, and a tenth more.
+fn hot_solvent(context: &mut Context<'_>, crude: &Taken, solvent: &mut Taken) -> Done {
+    let Some(material) = solvent.material.clone() else { return context.settled(solvent) };
+    let strength = amounts::mass_fraction(context.defs, &material)?;
+    let mut make_up: Masses = [(material.sub, strength)].into();
+    let medium = material.solution.as_ref().map_or("water", |solution| solution.solvent.as_str());
+    if let Some(medium) = context.defs.find(medium).filter(|_| strength < 1.0) {
+        *make_up.entry(medium).or_insert(0.0) += 1.0 - strength;
+    }
+    let main = crude.portion.contents.iter().filter(|(sub, _)| context.defs.substance(**sub).formula.is_some());
+    let main = main.max_by(|a, b| a.1.si.total_cmp(&b.1.si)).map(|(sub, mass)| (*sub, *mass));
+    let (Some((main, mass)), Some(boiling)) = (main, context.boiling(&make_up)) else { return context.settled(solvent) };
+    let substance = context.defs.substance(main);
+    let water = context.defs.find("water");
+    let hottest = |sub: &Sub| {
+        let name = context.defs.substance(*sub).name.as_str();
+        substance.solubility_in((Some(*sub) != water).then_some(name)).last().map(|(t, _)| *t)
+    };
+    let bulk = make_up.iter().max_by(|a, b| a.1.total_cmp(b.1)).map(|(sub, _)| *sub);
+    if bulk.as_ref().and_then(hottest).is_none_or(|t| t < boiling - NEAR) {
+        let name = substance.display();
+        return Err(Box::new(
+            Diagnostic::new(
+                Code::NotKnown,
+                solvent.amount_span,
+                format!(
+                    "how much {name} this solvent dissolves at its boil ({:.0} °C) is not known, so nothing says how much is enough",
+                    boiling - 273.15
+                ),
+            )
+            .help(format!("give an amount, or declare `solubility in …, … g/L at {:.0} degC` of it", boiling - 273.15)),
+        ));
+    }
+    let left = |solvent_mass: f64| {
+        let mut all: Masses = crude.portion.masses();
+        for (sub, share) in &make_up {
+            *all.entry(*sub).or_insert(0.0) += share * solvent_mass;
+        }
+        let solid = mixture::solids(&all, boiling, context.defs, &mut mixture::Assumed::new());
+        solid.get(&main).copied().unwrap_or(0.0)
+    };
+    // From a tenth to a thousand times the crude: beyond that it is no solvent.
+    let (mut low, mut high) = (0.1 * mass.si, 1e3 * mass.si);
+    if left(high) > 0.0 {
+        let message = format!("{} does not dissolve in a thousand times its mass of this solvent at the boil", substance.display());
+        return Err(Box::new(Diagnostic::new(Code::CannotSize, solvent.amount_span, message).help("take another solvent")));
+    }
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if left(middle) > 0.0 { low = middle } else { high = middle }
+    }
+    let name = substance.display();
+    let what = format!("mass of {} that dissolves {name} at the boil, and a tenth more", solvent.name);
+    let need = context.eval.ledger.model(models::DISSOLVING, what, Kind::Mass, high * (1.0 + SPARE), &[mass]);
+    context.size(solvent, need)?;
+    context.expect(format!(
+        "At the boil {} of {name} needs about {} of it; a tenth more is taken, since some boils off.",
+        show(mass.si, Kind::Mass, 3),
+        show(high, Kind::Mass, 2)
+    ));
     Ok(())
 }
 
