@@ -19,8 +19,6 @@ const STRONG: f64 = 0.3;
 
 /// Temperature above which base is not poured into acid, K. Our own figure, 45 °C.
 const HOT_ACID: f64 = 318.15;
-/// The rise at which slow addition is asked for whatever the boiling point, K. Our own figure.
-const STEEP: f64 = 60.0;
 
 /// Whether a statement gives its addition time, portions or cooling.
 fn gentle(case: &Case<'_>, number: usize) -> bool {
@@ -127,7 +125,8 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             }
             Fact::Warmed { statement, span, start, rise, boiling } if !gentle(case, *statement) => {
                 let boils = boiling.filter(|boiling| start + rise >= *boiling && *rise > RISE);
-                if boils.is_none() && *rise < STEEP || into_acid.contains(span) {
+                let steep = case.defs.rule("steep_rise").is_some_and(|rule| *rise >= rule.value());
+                if boils.is_none() && (!steep || case.rule("steep_rise").is_none()) || into_acid.contains(span) {
                     continue;
                 }
                 let message = match boils {

@@ -28,8 +28,6 @@ const LEFT_IN: f64 = 0.01;
 /// The least of the rule `wash_loss` where the solubility or partition is only estimated, and so may be off by a factor of
 /// three. Our own figure.
 const LOST_BY_ESTIMATE: f64 = 0.15;
-/// Share of the product in one waste at which it is a finding. Our own figure.
-const THROWN: f64 = 0.1;
 /// The same for the liquor of a crystallisation, which is the price of purity. Our own figure.
 const LIQUOR: f64 = 0.35;
 
@@ -314,7 +312,8 @@ fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &BTreeSet<(Sub, &str)>
             Fact::Discarded { portion, .. } => portion.of(*sub),
             _ => 0.0,
         };
-        let limit = if estimated(case.defs.substance(*sub)) { LOST_BY_ESTIMATE } else { THROWN };
+        let Some(thrown) = case.defs.rule("thrown_away").map(Rule::value) else { return };
+        let limit = if estimated(case.defs.substance(*sub)) { LOST_BY_ESTIMATE.max(thrown) } else { thrown };
         // What was made of it counts too, though an acid or base turned it into something else since.
         let whole = (kept + case.evaluation.facts.iter().map(discarded).sum::<f64>()).max(made(case, *sub));
         for fact in &case.evaluation.facts {
@@ -325,6 +324,8 @@ fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &BTreeSet<(Sub, &str)>
             if known || gone <= if liquor { LIQUOR } else { limit } * whole {
                 continue;
             }
+            // Asked only here, where it decides.
+            case.rule("thrown_away");
             let substance = case.defs.substance(*sub).display();
             findings.push(
                 Diagnostic::new(

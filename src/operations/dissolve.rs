@@ -49,6 +49,7 @@ pub fn quench(context: &mut Context<'_>) -> Done {
     context.settle(&mut whole);
     warmth::dissolved(context, &[&what.portion], &whole);
     warmth::sum_up(context, start, &whole);
+    super::part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     peak(context, &mut whole, start);
     keep::keep(context, &mut whole)?;
     if let Some(time) = context.figure("time") {

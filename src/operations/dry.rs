@@ -65,6 +65,12 @@ pub fn bind(context: &mut Context<'_>) -> Done {
             mass = context.eval.ledger.times(format!("least mass of {}", agent.name), Kind::Mass, volume_num, floor_num);
         }
         context.size(&mut agent, mass)?;
+        let how = if practical { "in practice" } else { "at most" };
+        context.expect(format!(
+            "Counted: {} takes up {} % of its mass {how}.",
+            substance.display(),
+            crate::kinds::significant(counted.value * 100.0, 2)
+        ));
     }
     let agent_mass = agent.portion.of(sub);
     let holds = (agent_mass * capacity.value - agent.portion.bound_water).max(0.0);

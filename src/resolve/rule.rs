@@ -43,6 +43,8 @@ pub const KNOWN: &[Known] = &[
     known("coarse_measure", "the share of an amount that its measurement may be off", Kind::Ratio, 0.001, 0.5),
     known("rough_measure", "the share of an amount from which its measurement is called rough on the sheet", Kind::Ratio, 0.001, 0.5),
     known("drying_time", "the part of the time an agent needs that a liquid is left over it at least", Kind::Ratio, 0.0, 1.0),
+    known("thrown_away", "the share of the product in one waste at which it is told", Kind::Ratio, 0.0, 0.9),
+    known("steep_rise", "the rise from which a slow addition is asked for", Kind::TemperatureDifference, 5.0, 200.0),
     known("scale_step", "the largest step of scale-up where heat is set free", Kind::Ratio, 1.0, 100.0),
     known("scale_step_mild", "the largest step of scale-up where little heat is set free", Kind::Ratio, 1.0, 1000.0),
     known("figures_agree", "the share by which figures of one amount may differ", Kind::Ratio, 0.0, 0.05),
