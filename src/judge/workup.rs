@@ -325,7 +325,7 @@ fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &BTreeSet<(Sub, &str)>
                 continue;
             }
             // Asked only here, where it decides.
-            case.rule("thrown_away");
+            let Some(_) = case.rule("thrown_away") else { continue };
             let substance = case.defs.substance(*sub).display();
             findings.push(
                 Diagnostic::new(
