@@ -54,6 +54,7 @@ fn everything_loads_without_a_finding() {
     assert_eq!(resolved.defs.instruments.len(), count("instrument"));
     assert_eq!(resolved.defs.hazard_texts.len(), count("hazard_text"));
     assert_eq!(resolved.defs.incompatible.len(), count("incompatible"));
+    assert_eq!(resolved.defs.waste_words.len(), count("waste_word"));
     let rules: BTreeSet<&str> = resolved.defs.rules.keys().map(String::as_str).collect();
     assert_eq!(rules, KNOWN.iter().map(|known| known.name).collect(), "each rule that a check asks for is declared");
     assert_eq!(resolved.defs.contact.len() + resolved.defs.known_reactions.len(), count("reaction"));

@@ -147,6 +147,7 @@ codes! {
     OntoReagent = "order::onto_reagent", Warning, "water or alcohol added to what reacts with it", "order-onto_reagent";
     WaterIntoAcid = "order::water_into_acid", Warning, "water added to strong acid", "order-water_into_acid";
     Mislabelled = "waste::mislabelled", Error, "a waste label that does not fit the contents", "waste-mislabelled";
+    UnknownWord = "waste::unknown_word", Warning, "a word of a waste label that nothing declares", "waste-unknown_word";
     WasteTogether = "waste::together", Error, "two things in one waste that do not go together", "waste-together";
     NothingKept = "yield::nothing_kept", Error, "the product of the reaction is not kept", "yield-nothing_kept";
     AboveTheory = "yield::above_theory", Error, "a yield above theory", "yield-above_theory";

@@ -49,6 +49,7 @@ const FAMILIES: &[(&str, &str)] = &[
     ("instrument", "Instruments"),
     ("reaction", "Reactions"),
     ("rule", "Rules"),
+    ("waste_word", "Words of waste labels"),
 ];
 
 /// Fields of a substance that a chemist looks for: where one is absent the page says so.
@@ -504,6 +505,18 @@ fn columns(sort: &str) -> (&'static [&'static str], Row) {
         }),
         "rule" => (&["name", "what", "value", "others"], |page| {
             vec![name(page), page.doc.clone(), page.value("value").to_owned(), all(page, "others")]
+        }),
+        "waste_word" => (&["word", "also", "means", "asked", "fits", "needs", "not with"], |page| {
+            let means = page.value("means").split(" source ").next().unwrap_or("").trim_matches('"').to_owned();
+            vec![
+                name(page),
+                all(page, "also"),
+                means,
+                all(page, "asked"),
+                all(page, "fits"),
+                all(page, "needs"),
+                page.value("not_with").to_owned(),
+            ]
         }),
         _ => (&["name", "equation", "how", "heat taken up"], |page| {
             let how = ["runs", "equilibrium", "conversion"].into_iter().map(|field| page.value(field)).find(|value| !value.is_empty());

@@ -16,8 +16,19 @@ mod grammar {
 use grammar::{LineParser, Rule};
 
 /// Sorts of declaration that begin a line at the left margin.
-const SORTS: &[&str] =
-    &["substance", "agent", "solution", "operation", "apparatus", "instrument", "reaction", "hazard_text", "rule", "incompatible"];
+const SORTS: &[&str] = &[
+    "substance",
+    "agent",
+    "solution",
+    "operation",
+    "apparatus",
+    "instrument",
+    "reaction",
+    "hazard_text",
+    "rule",
+    "incompatible",
+    "waste_word",
+];
 
 fn main() -> io::Result<()> {
     let root = PathBuf::from(env::var("CARGO_MANIFEST_DIR").map_err(io::Error::other)?).join("stdlib");
@@ -175,6 +186,10 @@ fn keys(block: &Block, body: &str) -> Vec<String> {
     }
     if block.sort == "rule" {
         keys.push("*rules".to_owned());
+    }
+    // Labels are texts: their words are all read, and their other spellings are no names.
+    if block.sort == "waste_word" {
+        keys = vec![block.name.clone(), "*waste_words".to_owned()];
     }
     keys.sort();
     keys.dedup();

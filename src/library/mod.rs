@@ -9,7 +9,7 @@ pub struct Entry {
     /// Line of that file on which [`Entry::text`] begins.
     pub first_line: usize,
     /// `substance`, `agent`, `solution`, `operation`, `apparatus`, `instrument`, `reaction`,
-    /// `hazard_text`, `rule` or `incompatible`.
+    /// `hazard_text`, `rule`, `incompatible` or `waste_word`.
     pub sort: &'static str,
     /// Its name of record.
     pub name: &'static str,

@@ -560,6 +560,8 @@ pub struct Definitions {
     pub hazard_texts: BTreeMap<String, (String, Rc<str>)>,
     /// Pairs that do not go together.
     pub incompatible: Vec<super::incompatible::Incompatible>,
+    /// Words of waste labels.
+    pub waste_words: Vec<super::waste_word::WasteWord>,
     /// Thresholds of judges, by name.
     pub rules: BTreeMap<String, super::rule::Rule>,
 }

@@ -109,6 +109,12 @@ pub fn words(substance: &Substance) -> BTreeSet<String> {
     if classed(&["H270", "H271", "H272"]) {
         words.insert("oxidiser".to_owned());
     }
+    if classed(&["H224", "H225"]) {
+        words.insert("highly_flammable".to_owned());
+    }
+    if classed(&["H314", "H318"]) {
+        words.insert("corrosive".to_owned());
+    }
     if substance.is_strong_acid() {
         words.insert("strong_acid".to_owned());
     }

@@ -17,6 +17,7 @@ pub mod quantity;
 pub mod reaction;
 pub mod rule;
 pub mod safety;
+pub mod waste_word;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
@@ -305,6 +306,13 @@ impl Collector {
                     self.defs.incompatible.push(pair);
                 }
             }
+            Some("waste_word") => {
+                if let Some(word) = waste_word::declare(block, findings)
+                    && self.claim("waste_word", &word.name, word.span, embedded, findings)
+                {
+                    self.defs.waste_words.push(word);
+                }
+            }
             Some("rule") => {
                 if let Some(rule) = rule::declare(block, findings) {
                     self.rule(rule, embedded, findings);
@@ -315,7 +323,7 @@ impl Collector {
                     let at = block.head.tokens.first().map_or(block.open, |token| token.span);
                     findings.push(Diagnostic::new(Code::SyntaxExpected, at, "no such block stands here").help(
                         "at the outermost level stand `procedure`, `operation`, `substance`, `agent`, `solution`, \
-                             `reaction`, `apparatus`, `instrument`, `rule` and `incompatible`",
+                             `reaction`, `apparatus`, `instrument`, `rule`, `incompatible` and `waste_word`",
                     ));
                 }
             }
@@ -338,7 +346,7 @@ impl Collector {
         for file in files {
             gather(&file.nodes, &mut words);
         }
-        for always in ["water", "carbon_dioxide", "air_condenser", "conical_flask", "*instruments", "*rules"] {
+        for always in ["water", "carbon_dioxide", "air_condenser", "conical_flask", "*instruments", "*rules", "*waste_words"] {
             words.insert(always.to_owned());
         }
         let mut todo: Vec<String> = words.iter().cloned().collect();
@@ -413,8 +421,8 @@ impl Collector {
         findings.extend(found);
         // What a declaration names is loaded too: not from its sources or doc, only from its words.
         let mut named = BTreeSet::new();
-        // What does not go together need not be here for that.
-        if entry.sort != "incompatible" {
+        // What does not go together, or in one waste, need not be here for that.
+        if entry.sort != "incompatible" && entry.sort != "waste_word" {
             gather(&tree.nodes, &mut named);
         }
         for word in named {
@@ -433,6 +441,7 @@ impl Collector {
     }
 
     fn finish(mut self, findings: &mut Vec<Diagnostic>) -> Definitions {
+        self.defs.waste_words.sort_by(|a, b| a.name.cmp(&b.name));
         self.defs
             .instruments
             .sort_by(|a, b| (a.volume, a.range.1).partial_cmp(&(b.volume, b.range.1)).unwrap_or(std::cmp::Ordering::Equal));

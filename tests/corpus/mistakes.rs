@@ -147,6 +147,7 @@ pub const MISTAKES: &[Mistake] = &[
     ("copper_sulfate_recrystallised", "waste::mislabelled", &[("\"aqueous, heavy metals\"", "\"aqueous, neutral\"")]),
     ("phenethyl_acetate", "order::agent_left_in", &[("    dry crude over drier for 20 min                             -> dried crude, spent used_drier\n", "    add drier to crude\n"), ("take drier     = magnesium_sulfate, enough", "take drier     = magnesium_sulfate, 5 g"), ("    discard used_drier as \"solids, flammable\"\n", "")]),
     ("geranyl_acetate", "apparatus::out_of_range", &[("heat pot at 90..95 degC for 90 min, running acetylation", "heat pot at 90..95 degC for 90 min, running acetylation, on ice_bath")]),
+    ("methyl_benzoate", "waste::unknown_word", &[("\"aqueous, acidic, flammable, toxic\"", "\"aqueous, sour stuff\"")]),
     // Allowances.
     ("isoamyl_acetate", "allow::nothing_silenced", &[("        wash pot with water, 100 mL", "        allow layers::too_close \"seen\"\n        wash pot with water, 100 mL")]),
     ("ethyl_butyrate", "allow::cannot", &[("        wash pot with water, 80 mL", "        allow matter::used_twice \"seen\"\n        wash pot with water, 80 mL")]),
