@@ -104,18 +104,18 @@ fn named(case: &Case<'_>, item: &str) -> Option<Sub> {
     case.defs.substances.iter().position(|substance| is(substance)).map(Sub)
 }
 
-/// The first condition of a word that a portion, or all in its bottle, does not meet.
-fn fails<'a>(case: &Case<'_>, word: &'a WasteWord, under: &Under<'_>) -> Option<&'a Condition> {
+/// The first condition of a word that a portion does not meet, or, where `whole` is set, all in its bottle.
+fn fails<'a>(case: &Case<'_>, word: &'a WasteWord, under: &Under<'_>, whole: bool) -> Option<&'a Condition> {
     let fits = word.fits.iter().find(|condition| !holds(case, condition, &[under.portion]));
-    fits.or_else(|| word.needs.iter().find(|condition| !holds(case, condition, &under.bottle)))
+    fits.or_else(|| word.needs.iter().filter(|_| whole).find(|condition| !holds(case, condition, &under.bottle)))
 }
 
 fn fault(case: &Case<'_>, items: &[&str], under: &Under<'_>) -> Option<Fault> {
     let words: Vec<&WasteWord> = items.iter().filter_map(|item| word(case, item)).collect();
     let has = |name: &str| words.iter().any(|word| word.name == name);
-    let fit = |word: &&WasteWord| fails(case, word, under).is_none();
+    let fit = |word: &&WasteWord| fails(case, word, under, true).is_none();
     for own in &words {
-        if let Some(failed) = fails(case, own, under).filter(|failed| under.first || !own.needs.iter().any(|need| std::ptr::eq(need, *failed))) {
+        if let Some(failed) = fails(case, own, under, under.first) {
             // What could stand in its place: the first of its contraries that fits, beside what is there.
             let beside = |other: &&WasteWord| !other.not_with.iter().any(|name| has(name) && *name != own.name);
             let other = own.not_with.iter().filter_map(|name| word(case, name)).filter(fit).find(beside);
