@@ -29,7 +29,7 @@ pub fn check(bytes: &[u8]) {
     let loader = Memory::new([(NAME, bytes)]);
     let compilation = pipeline::check(NAME, &loader);
     shown(&compilation);
-    if compilation.findings.iter().any(|finding| finding.edit.is_some()) {
+    if compilation.findings.iter().any(|finding| finding.edit.as_ref().is_some_and(|edit| edit.safe)) {
         let _ = mend(NAME, &loader);
     }
 }
