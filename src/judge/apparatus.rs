@@ -118,7 +118,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
     }
     let mut chosen: Vec<Chosen> = held.into_values().chain(others).filter_map(|demand| choose(case, &demand, findings)).collect();
     for (number, statement) in case.procedure.statements.iter().enumerate() {
-        for (slot, arg) in &statement.args {
+        for (slot, arg) in statement.args.iter() {
             if let Arg::Apparatus(apparatus, size, _) = arg
                 && slot != "vessel"
                 && slot != "condenser"

@@ -95,21 +95,15 @@ fn degrees(value: f64, figures: usize) -> String {
 /// The value is rounded before the choice: 999.96 g to three figures is
 /// 1.00 kg, not 1000 g.
 fn bench_unit(si: f64, kind: Kind, figures: usize) -> Option<Unit> {
-    let mut chosen = None;
-    for (text, least) in ladder(kind) {
-        let Ok(candidate) = unit(text) else { continue };
-        let candidate = Unit {
-            // The ladder of differences names K, which alone reads as a temperature.
-            kind,
-            ..candidate
-        };
+    let (smallest, larger) = ladder(kind).split_first()?;
+    // The ladder of differences names K, which alone reads as a temperature.
+    let named = |text: &str| unit(text).ok().map(|unit| Unit { kind, ..unit });
+    let large_enough = |(text, least): &(&str, f64)| {
+        let candidate = named(text)?;
         let rounded = significant(trusted(candidate.from_si(si)), figures);
-        let large_enough = rounded.parse::<f64>().is_ok_and(|value| value.abs() >= *least);
-        if large_enough || chosen.is_none() {
-            chosen = Some(candidate);
-        }
-    }
-    chosen
+        rounded.parse::<f64>().is_ok_and(|value| value.abs() >= *least).then_some(candidate)
+    };
+    larger.iter().rev().find_map(large_enough).or_else(|| named(smallest.0))
 }
 
 const MINUTE: u64 = 60;

@@ -15,6 +15,7 @@ use crate::resolve::matcher::{RawArg, RawMaterial};
 use crate::resolve::procedure::{Draft, DraftStatement, Step, Taint};
 use crate::resolve::quantity::Figure;
 use crate::resolve::reaction::unknown_substance;
+use crate::resolve::slots::Slots;
 use crate::source::Span;
 
 /// A binding's place in [`Procedure::bindings`].
@@ -131,7 +132,7 @@ pub struct Statement {
     /// The operation.
     pub operation: Rc<Operation>,
     /// What fills its slots.
-    pub args: BTreeMap<String, Arg>,
+    pub args: Slots<Arg>,
     /// Its results, by role in the order of the form.
     pub outcomes: Vec<Outcome>,
     /// The new name of the portion that it changes.
@@ -286,7 +287,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
     let mut runs = vec![false; draft.reactions.len()];
     let mut statements = Vec::new();
     for (number, statement) in draft.statements.iter().enumerate() {
-        let mut args = BTreeMap::new();
+        let mut args = Slots::default();
         let mut whole = true;
         let mut changed = None;
         // Slots are looked up in the order of the form, so that findings are too.

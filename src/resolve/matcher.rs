@@ -1,12 +1,11 @@
 //! Reads a statement by the form of its operation. What does not fit becomes one finding that says
 //! what was met, what could stand there, and the form in full.
 
-use std::collections::BTreeMap;
-
 use super::amount::{self, Amount};
 use super::cursor::{Cursor, Failure, Name};
 use super::form::{Clause, Form, Item, Slot, Sort};
 use super::quantity::{self, Figure};
+use super::slots::Slots;
 use crate::diagnostics::Diagnostic;
 use crate::kinds::{Kind, unit};
 use crate::source::Span;
@@ -35,7 +34,7 @@ pub enum RawArg {
     /// Portions or reactions by name.
     Names(Vec<Name>),
     /// A material or a portion.
-    Material(RawMaterial),
+    Material(Box<RawMaterial>),
     /// A figure.
     Figure(Figure),
     /// A time or a temperature that the source does not state.
@@ -65,7 +64,7 @@ pub struct RawResult {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Matched {
     /// What fills the slots.
-    pub args: BTreeMap<String, RawArg>,
+    pub args: Slots<RawArg>,
     /// The roles that the statement has, those of its clauses included.
     pub roles: Vec<String>,
     /// The results it names.
@@ -83,7 +82,7 @@ pub fn read(form: &Form, tokens: &[Token], span: Span) -> Result<Matched, Failur
     let head = arrow.map_or(tokens, |at| tokens.get(..at).unwrap_or(tokens));
     let mut matcher = Matcher {
         cursor: Cursor::new(head, span.after()),
-        args: BTreeMap::new(),
+        args: Slots::default(),
         roles: form.roles.clone(),
         findings: Vec::new(),
         best: None,
@@ -189,7 +188,7 @@ fn results(form: &Form, roles: &[String], tokens: &[Token], offset: usize, span:
 
 struct Matcher<'a> {
     cursor: Cursor<'a>,
-    args: BTreeMap<String, RawArg>,
+    args: Slots<RawArg>,
     roles: Vec<String>,
     findings: Vec<Diagnostic>,
     /// The furthest failure inside a clause that was tried and given up.
@@ -342,7 +341,7 @@ impl Matcher<'_> {
                 }
                 Ok(RawArg::Names(names))
             }
-            Sort::Material => self.material(words).map(RawArg::Material),
+            Sort::Material => self.material(words).map(|material| RawArg::Material(Box::new(material))),
             Sort::Quantity(Kind::Duration | Kind::Temperature) if self.not_stated() => {
                 let span = amount::not_stated(&mut self.cursor).unwrap_or_else(|| self.cursor.here());
                 Ok(RawArg::NotStated(span))

@@ -17,6 +17,7 @@ pub mod quantity;
 pub mod reaction;
 pub mod rule;
 pub mod safety;
+pub mod slots;
 pub mod waste_word;
 
 use std::collections::{BTreeMap, BTreeSet};
