@@ -1,6 +1,7 @@
 //! Mixtures by plain, stated models: volume, what dissolves, layers, boiling temperature. Each
 //! takes masses in kg and gives plain numbers; what it had to assume it says in `assumed`.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use super::portion::Masses;
@@ -71,7 +72,7 @@ fn own_density(substance: &Substance) -> Option<f64> {
 /// The substance whose density is not known, when it makes up more than 2 % of the mass.
 pub fn volume(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Result<f64, Sub> {
     let water = defs.find("water");
-    let masses = &dissolved(masses, defs);
+    let masses = &*dissolved(masses, defs);
     let water_mass = water.and_then(|water| masses.get(&water)).copied().unwrap_or(0.0);
     let total: f64 = masses.values().sum();
     let water_density = density::water(ROOM).unwrap_or(998.2);
@@ -108,9 +109,9 @@ pub fn volume(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
 }
 
 /// The same masses with hydrates as what they are in water: the anhydrous substance and water.
-fn dissolved(masses: &Masses, defs: &Definitions) -> Masses {
-    let Some(water) = defs.find("water").filter(|water| masses.contains_key(water)) else { return masses.clone() };
-    let mut out = masses.clone();
+fn dissolved<'a>(masses: &'a Masses, defs: &Definitions) -> Cow<'a, Masses> {
+    let mut out = Cow::Borrowed(masses);
+    let Some(water) = defs.find("water").filter(|water| masses.contains_key(water)) else { return out };
     for (sub, mass) in masses {
         let hydrate = defs.substance(*sub);
         let Some((dry, own)) = hydrate.crystal_water.as_ref().and_then(|(dry, _)| {
@@ -119,6 +120,7 @@ fn dissolved(masses: &Masses, defs: &Definitions) -> Masses {
         }) else {
             continue;
         };
+        let out = out.to_mut();
         out.remove(sub);
         *out.entry(dry).or_insert(0.0) += mass * own;
         *out.entry(water).or_insert(0.0) += mass * (1.0 - own);
