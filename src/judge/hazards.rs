@@ -25,7 +25,7 @@ fn gentle(case: &Case<'_>, number: usize) -> bool {
     case.procedure.statements.get(number).is_some_and(|statement| {
         let cooled = matches!(statement.args.get("manner"), Some(Arg::Word(word, _)) if word == "cooling");
         let portions = statement.operation.form.verb() == "neutralise";
-        cooled || portions || ["time", "portions", "ceiling", "band"].iter().any(|slot| statement.args.contains_key(*slot))
+        cooled || portions || ["time", "portions", "ceiling", "band"].iter().any(|slot| statement.args.contains_key(slot))
     })
 }
 
