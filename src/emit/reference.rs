@@ -178,7 +178,7 @@ fn line_of(line: &syntax::Line, file: &SourceFile) -> Line {
 #[must_use]
 pub fn find(name: &str) -> Vec<&'static Entry> {
     let mut numbers: BTreeSet<usize> = library::entries(name).iter().copied().collect();
-    if name.starts_with(['+', '*']) {
+    if name.starts_with(['+', '*', '!']) {
         numbers.clear();
     }
     numbers.extend(ENTRIES.iter().enumerate().filter(|(_, entry)| entry.name == name).map(|(number, _)| number));
@@ -191,7 +191,7 @@ pub fn find(name: &str) -> Vec<&'static Entry> {
 /// Names near one that nothing answers to.
 #[must_use]
 pub fn near(name: &str) -> Vec<&'static str> {
-    let indexed = library::INDEX.iter().map(|(key, _)| *key).filter(|key| !key.starts_with(['+', '*']));
+    let indexed = library::INDEX.iter().map(|(key, _)| *key).filter(|key| !key.starts_with(['+', '*', '!']));
     let named = ENTRIES.iter().map(|entry| entry.name);
     let all: BTreeSet<&str> = indexed.chain(named).collect();
     suggest::near(name, all, 5)

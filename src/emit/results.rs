@@ -43,7 +43,7 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
         let unknown = || "not known".to_owned();
         let yield_of = kept.theoretical.map_or_else(|| "–".to_owned(), |most| words::percent(pure / most));
         out.push_str(&format!(
-            "| {} | {} | {} | {} | {yield_of} | {} | ______ g | ______ % |\n",
+            "| {} | {} | {} | {} | {yield_of} | {} | ______ g | {} |\n",
             words::escape(&words::plain(&outcome.procedure.binding(kept.binding).name)),
             words::escape(&outcome.defs.substance(sub).display()),
             kept.theoretical.map_or_else(|| "–".to_owned(), words::mass),
@@ -55,6 +55,7 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
             } else {
                 words::percent(pure / mass)
             },
+            if kept.theoretical.is_some() { "______ %" } else { "–" },
         ));
     }
     out.push_str("\nExpected mass, yield and purity are predictions, and upper bounds as far as the models hold: they know nothing of spills, of side reactions that are not written down, or of what stays on the glass.");

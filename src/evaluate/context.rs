@@ -502,6 +502,16 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
     let shelf: f64 = eval.shelf(number).map(|(_, dispensed)| volume_of(&dispensed.portion, &mut assumed)).sum();
     let outputs = &record.outputs;
     let mut facts = Vec::new();
+    let unsized_need = |name: &str| Fact::Vessel {
+        statement: number,
+        holds: None,
+        name: String::new(),
+        needed: name.to_owned(),
+        fill: None,
+        volume: 0.0,
+        pinned: None,
+        span: statement.span,
+    };
     // The portion that stays, or the one result of a combination, is what the vessel holds.
     let stays = outputs.iter().find(|(role, id, _)| id.is_some() && (role.is_empty() || outputs.len() == 1));
     let hot = record.temperature.is_some_and(|t| t > crate::operations::distil::hot(defs));
@@ -514,6 +524,9 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
             need.apparatus.clone_from(&named.name);
         } else if need.apparatus == "condenser" && hot && defs.apparatus.contains_key("air_condenser") {
             need.apparatus = "air_condenser".to_owned();
+            if record.cooled_first {
+                facts.push(unsized_need("condenser"));
+            }
         }
         // So is the means of heating.
         if need.apparatus == "heating_bath"
@@ -525,16 +538,7 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
         let known = defs.apparatus.get(&need.apparatus);
         let sized = known.is_none_or(|apparatus| !apparatus.sizes.is_empty());
         if !sized {
-            facts.push(Fact::Vessel {
-                statement: number,
-                holds: None,
-                name: String::new(),
-                needed: need.apparatus.clone(),
-                fill: None,
-                volume: 0.0,
-                pinned: None,
-                span: statement.span,
-            });
+            facts.push(unsized_need(&need.apparatus));
             continue;
         }
         let volume = match stays {

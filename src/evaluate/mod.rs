@@ -79,6 +79,8 @@ pub struct Record {
     pub dilution: f64,
     /// Models used.
     pub models: BTreeSet<&'static str>,
+    /// What comes over first asks for a condenser with water, and what follows for one with air.
+    pub cooled_first: bool,
     /// What to expect, in sentences.
     pub expects: Vec<String>,
 }

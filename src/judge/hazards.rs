@@ -141,6 +141,10 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     ),
                 );
             }
+            Fact::NothingBoils { span, range, nearest: None } if range.0 <= 0.0 => findings.push(
+                Diagnostic::new(Code::NothingBoils, *span, "nothing in the mixture goes over with steam")
+                    .help("what goes over has a vapour pressure of some 2 mmHg at 100 °C; distil it by itself, or name what it holds"),
+            ),
             Fact::NothingBoils { span, range, nearest } => {
                 let help = match nearest {
                     Some((sub, t)) => format!("{} boils at {}", case.defs.substance(*sub).display(), celsius(*t)),

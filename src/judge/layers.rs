@@ -45,7 +45,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     ),
                 )
                 .help(format!(
-                        "write `upper` for the {top} layer and `lower` for the {bottom} layer; the result that is washed on, or that a wash names first, is the washed liquid"
+                        "write `upper` for the {top} layer and `lower` for the {bottom} layer; what is washed or extracted, and goes round again, is named first or bears its old name"
                     )),
             );
         }

@@ -451,7 +451,7 @@ pub fn vapour_law(substance: &Substance) -> Option<VapourPressure> {
     substance.vapour.as_ref().map(|law| law.value.clone()).or_else(|| {
         let boiling = substance.boils.as_ref()?.value;
         let heat = substance.vaporisation.as_ref().map_or_else(|| trouton(boiling), |heat| heat.value);
-        Some(VapourPressure::ClausiusClapeyron { boiling, heat })
+        Some(VapourPressure::Estimated { boiling, heat })
     })
 }
 

@@ -17,6 +17,9 @@ pub const HOLD_UP: f64 = 0.03;
 /// Boiling point above which a water-cooled condenser is not used, K (common rule, 140 to 150 °C by source).
 pub const HOT: f64 = 423.15;
 
+/// How far the estimated boiling point at reduced pressure may lie from the true one, K. Our own figure.
+const ESTIMATE: f64 = 12.0;
+
 /// Height of a column with indentations that does the work of one theoretical plate, m. Our own figure;
 /// such columns lie between 7 and 12 cm.
 const PLATE: f64 = 0.1;
@@ -100,17 +103,28 @@ pub fn distil(context: &mut Context<'_>) -> Done {
         {
             context.eval.assumed.insert(format!("The vapour pressure of {name} is carried on beyond the range of its equation."));
         }
+        // What makes up most of the pot, and whose boiling point at this pressure is only estimated, is
+        // what the author's range is meant for.
+        let estimated = (p - ATMOSPHERE).abs() > 1.0 && substance.vapour.is_none();
+        let slack = if estimated && mass.si > 0.5 * whole { ESTIMATE } else { 0.5 };
+        if let Some(t) = boils.filter(|_| estimated && mass.si > 0.02 * whole) {
+            context.eval.assumed.insert(format!(
+                "The vapour pressure of {name} is not known; that it boils at about {} at {} is estimated from its boiling point, to some ten kelvin.",
+                celsius(t),
+                kilopascals(p)
+            ));
+        }
         // 0 is the forerun, 1 and on the cuts.
         let place = match boils {
             // What is left of water comes over first, with whatever boils with it.
             Some(_) if substance.is("water") && low > 0.0 => Some(together.map_or(0, |at| at + 1)),
-            Some(t) if t < low - 0.5 => Some(0),
-            Some(t) if ranges.is_empty() || t <= top + 0.5 => {
+            Some(t) if t < low - slack => Some(0),
+            Some(t) if ranges.is_empty() || t <= top + slack => {
                 // What comes over between two cuts goes with the forerun.
                 Some(if ranges.is_empty() {
                     1
                 } else {
-                    ranges.iter().position(|range| t >= range.low - 0.5 && t <= range.top() + 0.5).map_or(0, |at| at + 1)
+                    ranges.iter().position(|range| t >= range.low - slack && t <= range.top() + slack).map_or(0, |at| at + 1)
                 })
             }
             _ => None,
@@ -165,7 +179,8 @@ pub fn distil(context: &mut Context<'_>) -> Done {
         context.eval.facts.push(fact);
     }
     let hottest = places.iter().filter(|(_, _, place)| *place >= 1).map(|(_, t, _)| *t).fold(0.0, f64::max);
-    condensing(context, hottest);
+    let first = places.iter().filter(|(_, _, place)| *place == 0).map(|(_, t, _)| *t).fold(f64::INFINITY, f64::min);
+    condensing(context, hottest, first);
     separating(context, &places);
     if let Some(boil) = boiling::boils(&still.masses(), context.defs, p) {
         let middle = ranges.first().map(|figure| figure.middle());
@@ -241,8 +256,8 @@ fn counted(ranges: usize) -> String {
     if ranges == 1 { "one range is".to_owned() } else { format!("{ranges} ranges are") }
 }
 
-/// Which condenser suits what comes over.
-fn condensing(context: &mut Context<'_>, hottest: f64) {
+/// Which condenser suits what comes over, of which the first boils at `first`.
+fn condensing(context: &mut Context<'_>, hottest: f64, first: f64) {
     let range = context.apparatus("condenser").and_then(|(apparatus, _, _)| apparatus.range.as_ref().map(|range| range.value));
     // What the named condenser is for, and a little below that it still serves.
     let warmest = range.is_some_and(|range| hottest > 0.0 && range.0 > ROOM_COOLS && hottest < range.0 - BELOW);
@@ -255,6 +270,13 @@ fn condensing(context: &mut Context<'_>, hottest: f64) {
         context.expect(
             "This boils above 150 °C: let the vapour condense in an air condenser; cold water in a hot jacket can crack it.".to_owned(),
         );
+        if first < hot(context.defs) - BELOW {
+            context.record().cooled_first = true;
+            context.expect(format!(
+                "The first runnings boil from about {} and do not condense in air: take them over with a water condenser, let the flask cool, and change it for the air condenser.",
+                celsius(first)
+            ));
+        }
     }
 }
 
@@ -379,9 +401,9 @@ pub fn steam(context: &mut Context<'_>) -> Done {
     Ok(())
 }
 
-/// Vapour pressure at 100 °C from which a substance is counted as going over with steam, Pa: 5 mmHg, a
-/// common rule (from memory).
-const GOES_WITH_STEAM: f64 = 667.0;
+/// Vapour pressure at 100 °C from which a substance is counted as going over with steam, Pa. Our own figure:
+/// common rules say 5 mmHg, and the oils of cloves and cinnamon, at 3 to 4 mmHg, are taken over all the same.
+const GOES_WITH_STEAM: f64 = 250.0;
 
 /// kg of steam for a kg of plant: out of a plant oil comes more slowly than its pressure would have it. Our own
 /// figure; teaching manuals collect as much distillate as they take of plant, or somewhat less (from memory).

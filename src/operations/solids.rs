@@ -137,7 +137,12 @@ pub fn crystallise(context: &mut Context<'_>) -> Done {
     whole.join(&solvent.portion, &mut context.eval.ledger, context.defs, &solid.name);
     let boiling = context.boiling(&solvent.portion.masses());
     if let Some(boiling) = boiling {
-        context.expect(format!("The solvent boils near {:.0} °C: add the last of it only as far as the solid needs.", boiling - 273.15));
+        // Ideal mixing puts a mixed solvent too high, spirit and water by some ten kelvin.
+        let mixed = if solvent.portion.contents.len() > 1 { " at the most" } else { "" };
+        context.expect(format!(
+            "The solvent boils near {:.0} °C{mixed}: add the last of it only as far as the solid needs.",
+            boiling - 273.15
+        ));
     }
     if let Some(charcoal) = context.take("charcoal", 1)?.into_iter().next() {
         context.settled(&charcoal)?;
