@@ -226,7 +226,7 @@ fn condenser(case: &Case<'_>, statement: &Statement, record: &Record, findings: 
                     rule.setting.source
                 ),
             )
-            .help("run iced water through the condenser and stand the receiver in ice; the sheet does not say so by itself: put it in a `caution`, and `allow` this"),
+            .help("run iced water through the condenser and stand the receiver in ice: write `with iced_condenser`"),
         );
     }
 }
@@ -269,6 +269,8 @@ fn residue(case: &Case<'_>, statement: &Statement, record: &Record, findings: &m
     if left.mass() >= rule.value() * whole {
         return;
     }
+    // It decided, too.
+    case.rule("peroxide_share");
     let name = id.map_or("the charge", |id| &case.procedure.binding(id).name);
     let percent = |share: f64| significant(share * 100.0, 2);
     findings.push(
