@@ -265,12 +265,11 @@ fn residue(case: &Case<'_>, statement: &Statement, record: &Record, findings: &m
     if case.defs.rule("peroxide_share").is_none_or(|rule| mass < rule.value() * whole) {
         return;
     }
-    let Some(rule) = case.rule("dry_residue") else { return };
+    // From here on both decide.
+    let (Some(_), Some(rule)) = (case.rule("peroxide_share"), case.rule("dry_residue")) else { return };
     if left.mass() >= rule.value() * whole {
         return;
     }
-    // It decided, too.
-    case.rule("peroxide_share");
     let name = id.map_or("the charge", |id| &case.procedure.binding(id).name);
     let percent = |share: f64| significant(share * 100.0, 2);
     findings.push(
