@@ -61,7 +61,9 @@ pub fn resolve(path: &str, loader: &dyn Loader, sources: &mut Sources, findings:
     if let Some(file) = files.first() {
         drafts_from.extend(procedures(file));
     }
-    collector.library(&files, sources, findings);
+    // With an error in what is written, or nothing to follow through, nothing is going to be judged.
+    let judged = !drafts_from.is_empty() && !findings.iter().any(Diagnostic::is_error);
+    collector.library(&files, judged, sources, findings);
     let defs = collector.finish(findings);
     let drafts = drafts_from.into_iter().filter_map(|(block, doc)| procedure::read(block, doc, &defs, findings)).collect();
     Resolved { defs, drafts, inputs }
@@ -341,14 +343,16 @@ impl Collector {
         }
     }
 
-    /// Reads of the library what the files name, and what that names, until nothing is new.
-    fn library(&mut self, files: &[syntax::File], sources: &mut Sources, findings: &mut Vec<Diagnostic>) {
+    /// Reads of the library what the files name, and what that names, until nothing is new; and what
+    /// only the judges and the sheet ask for, where they are going to.
+    fn library(&mut self, files: &[syntax::File], judged: bool, sources: &mut Sources, findings: &mut Vec<Diagnostic>) {
         let mut words = BTreeSet::new();
         for file in files {
             gather(&file.nodes, &mut words);
         }
-        for always in ["water", "carbon_dioxide", "air_condenser", "conical_flask", "*instruments", "*rules", "*waste_words"] {
-            words.insert(always.to_owned());
+        words.extend(["water", "carbon_dioxide", "air_condenser", "conical_flask"].map(str::to_owned));
+        if judged {
+            words.extend(["*instruments", "*rules", "*waste_words"].map(str::to_owned));
         }
         let mut todo: Vec<String> = words.iter().cloned().collect();
         loop {
@@ -375,6 +379,9 @@ impl Collector {
             for number in ready {
                 self.entry(number, sources, findings, &mut words, &mut todo);
             }
+        }
+        if !judged {
+            return;
         }
         // A pair that does not go together is read when both its sides are here.
         let present: BTreeSet<String> = self.defs.substances.iter().flat_map(|substance| incompatible::words(substance)).collect();
