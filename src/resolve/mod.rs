@@ -61,8 +61,8 @@ pub fn resolve(path: &str, loader: &dyn Loader, sources: &mut Sources, findings:
     if let Some(file) = files.first() {
         drafts_from.extend(procedures(file));
     }
-    // With an error in what is written, or nothing to follow through, nothing is going to be judged.
-    let judged = !drafts_from.is_empty() && !findings.iter().any(Diagnostic::is_error);
+    // With an error in what is written nothing is going to be judged.
+    let judged = !findings.iter().any(Diagnostic::is_error);
     collector.library(&files, judged, sources, findings);
     let defs = collector.finish(findings);
     let drafts = drafts_from.into_iter().filter_map(|(block, doc)| procedure::read(block, doc, &defs, findings)).collect();
