@@ -422,7 +422,8 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D30", "theory in the plan, g", 3.04, Abs(0.01), ACETANILIDE, Sc, || theory("D30", "acetanilide")),
 
     // A drop of 0.05 mL is less than its instruments measure well.
-    reads("D32", "faults, with a size of the drop", "amounts::too_coarse", ASPIRIN, Sc, || printed("D32")),
+    // The water goes at once onto what is left of the anhydride: a drop or two here, but worth saying.
+    reads("D32", "faults, with a size of the drop", "amounts::too_coarse, order::onto_reagent", ASPIRIN, Sc, || printed("D32")),
     reads("D32", "drops as printed, without a size", "found", ASPIRIN, Sc, || raises("kinds::ambiguous_unit", "D32", &[("    drop 0.05 mL\n", "")])),
     near("D32", "25 drops of 0.05 mL, mL", 1.25, Rel(1e-9), ASPIRIN, Sc, || volume("D32", "anhydride")),
     near("D32", "acetic anhydride in the charge, mmol", 13.2, Abs(0.1), ASPIRIN, Sc, || 1000.0 * mol("D32", "anhydride")),
