@@ -9,7 +9,7 @@ use crate::resolve::about::About;
 use crate::resolve::allow::Allow;
 use crate::resolve::amount::Amount;
 use crate::resolve::cursor::Name;
-use crate::resolve::definitions::{Apparatus, Definitions, Operation, Reaction, Solution, Sub};
+use crate::resolve::definitions::{Apparatus, Definitions, Extent, Operation, Reaction, Solution, Sub};
 use crate::resolve::form::{Mode, Slot, Sort};
 use crate::resolve::matcher::{RawArg, RawMaterial};
 use crate::resolve::procedure::{Draft, DraftStatement, Step, Taint};
@@ -179,6 +179,8 @@ pub struct Procedure {
     pub takes: Vec<Take>,
     /// Reactions.
     pub reactions: Vec<Rc<Reaction>>,
+    /// Those of them that run on contact, and that no statement runs by name.
+    pub contact: Vec<Rc<Reaction>>,
     /// Statements in order.
     pub statements: Vec<Statement>,
     /// Steps in order.
@@ -372,13 +374,15 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
     for (number, (reaction, ran)) in draft.reactions.iter().zip(&runs).enumerate() {
         // A second reaction of one name has been reported as such.
         let second = draft.reactions.iter().take(number).any(|known| known.name == reaction.name);
-        if !ran && !second && !binder.unknown_reaction && !taint.covers(&reaction.name) {
+        if !ran && !second && reaction.extent != Extent::OnContact && !binder.unknown_reaction && !taint.covers(&reaction.name) {
             binder.findings.push(
                 Diagnostic::new(Code::NeverRuns, reaction.span, format!("no operation runs the reaction `{}`", reaction.name))
                     .help(format!("write `running {}` where it happens, or take it out", reaction.name)),
             );
         }
     }
+    let on_contact = draft.reactions.iter().zip(&runs).filter(|(reaction, ran)| !**ran && reaction.extent == Extent::OnContact);
+    let contact: Vec<_> = on_contact.map(|(reaction, _)| Rc::clone(reaction)).collect();
     let basis = draft.basis.as_ref().and_then(|name| {
         let take = draft.takes.iter().position(|take| take.name.text == name.text);
         if take.is_none() && !taint.covers(&name.text) {
@@ -412,6 +416,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         basis: basis?,
         basis_span: draft.basis?.span,
         takes,
+        contact,
         reactions: draft.reactions,
         statements,
         steps: draft.steps,

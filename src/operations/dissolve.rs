@@ -10,7 +10,7 @@ use crate::evaluate::{Context, Fact, amounts};
 use crate::kinds::{Kind, show, significant};
 use crate::matter::mixture::models;
 use crate::matter::portion::Portion;
-use crate::resolve::definitions::{Definitions, Sub};
+use crate::resolve::definitions::Sub;
 
 /// How much more than the equal moles an end point takes, as a fraction. Our own figure: paper turns a
 /// little past it.
@@ -120,11 +120,12 @@ pub fn dissolve(context: &mut Context<'_>) -> Done {
 }
 
 /// Moles of `agent` that the reactions on contact would use up if there were plenty of it.
-fn used_up(defs: &Definitions, portion: &Portion, agent: Sub) -> f64 {
+fn used_up(context: &Context<'_>, portion: &Portion, agent: Sub) -> f64 {
+    let defs = context.defs;
     let mut moles: BTreeMap<Sub, f64> = portion.contents.keys().map(|sub| (*sub, portion.moles(*sub, defs))).collect();
     let plenty = 100.0 * moles.values().sum::<f64>().max(1e-12);
     *moles.entry(agent).or_insert(0.0) += plenty;
-    for reaction in &defs.contact {
+    for reaction in context.procedure.contact.iter().chain(&defs.contact) {
         let numbers = reaction.numbers();
         let n0: Vec<f64> = numbers.keys().map(|sub| moles.get(sub).copied().unwrap_or(0.0)).collect();
         let nu: Vec<f64> = numbers.values().copied().collect();
@@ -149,7 +150,7 @@ pub fn dose(context: &mut Context<'_>) -> Done {
     let mut agent = context.one("agent")?;
     let sub = agent.material.as_ref().map(|material| material.sub).or_else(|| dosed(context, &agent));
     let Some(sub) = sub else { return context.settled(&agent) };
-    let need = used_up(context.defs, &pot.portion, sub);
+    let need = used_up(context, &pot.portion, sub);
     if agent.enough.is_some() {
         let Some(material) = agent.material.clone() else { return context.settled(&agent) };
         let Some(molar) = context.defs.substance(sub).molar_mass().filter(|_| need > 0.0) else { return context.settled(&agent) };

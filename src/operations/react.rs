@@ -179,7 +179,7 @@ pub fn contact(context: &mut Context<'_>, portion: &mut Portion) -> Done {
     if !water.is_some_and(|water| portion.of(water) > portion.bound_water) {
         return Ok(());
     }
-    let contact = context.defs.contact.clone();
+    let contact: Vec<_> = context.procedure.contact.iter().chain(&context.defs.contact).cloned().collect();
     // What reacts as the anhydrous substance is dissolved first.
     for hydrate in hydrates(context, portion) {
         let dry = hydrate_of(context, hydrate);
