@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use super::{keep, react, warmth};
 use crate::chemistry::stoichiometry;
+use crate::diagnostics::Diagnostic;
 use crate::evaluate::context::{Done, Taken};
 use crate::evaluate::{Context, Fact, amounts};
 use crate::kinds::{Kind, show, significant};
@@ -16,14 +17,25 @@ use crate::resolve::definitions::Sub;
 /// little past it.
 const PAST: f64 = 0.05;
 
-/// Temperature of two portions mixed without loss, K, and the heat capacity of both, J/K.
-fn mixed(context: &Context<'_>, one: &Portion, other: &Portion) -> (f64, f64) {
+/// The temperature at which two portions come together, K.
+fn mixed(context: &Context<'_>, one: &Portion, other: &Portion) -> f64 {
     let (a, b) = (react::heat_capacity(context, one), react::heat_capacity(context, other));
-    let both = a + b;
-    if both <= 0.0 {
-        return (one.temperature, 0.0);
-    }
-    ((a * one.temperature + b * other.temperature) / both, both)
+    if a + b > 0.0 { (a * one.temperature + b * other.temperature) / (a + b) } else { one.temperature }
+}
+
+/// What goes in and the liquid that it goes into, joined before anything happens between them.
+fn together(context: &mut Context<'_>) -> Result<(Taken, Portion), Box<Diagnostic>> {
+    let what = context.one("what")?;
+    context.settled(&what)?;
+    let liquid = context.one("liquid")?;
+    context.settled(&liquid)?;
+    let start = mixed(context, &liquid.portion, &what.portion);
+    warmth::poured(context, &liquid, &what);
+    keep::portions(context, &what);
+    let mut whole = liquid.portion.clone();
+    whole.join(&what.portion, &mut context.eval.ledger, context.defs, &liquid.name);
+    whole.temperature = start;
+    Ok((what, whole))
 }
 
 /// A portion into a liquid, as when what was left of a reaction is destroyed or thrown down. The
@@ -32,16 +44,8 @@ fn mixed(context: &Context<'_>, one: &Portion, other: &Portion) -> (f64, f64) {
 /// # Errors
 /// When an amount cannot be worked out.
 pub fn quench(context: &mut Context<'_>) -> Done {
-    let what = context.one("what")?;
-    context.settled(&what)?;
-    let liquid = context.one("liquid")?;
-    context.settled(&liquid)?;
-    let (start, _) = mixed(context, &liquid.portion, &what.portion);
-    warmth::poured(context, &liquid, &what);
-    keep::portions(context, &what);
-    let mut whole = liquid.portion.clone();
-    whole.join(&what.portion, &mut context.eval.ledger, context.defs, &liquid.name);
-    whole.temperature = start;
+    let (what, mut whole) = together(context)?;
+    let start = whole.temperature;
     context.model(models::MIXING);
     let reactions = context.reactions("reactions");
     react::run_all(context, &mut whole, &reactions, None)?;
@@ -76,16 +80,8 @@ fn peak(context: &mut Context<'_>, whole: &mut Portion, start: f64) {
 /// # Errors
 /// When an amount cannot be worked out.
 pub fn dissolve(context: &mut Context<'_>) -> Done {
-    let what = context.one("what")?;
-    context.settled(&what)?;
-    let liquid = context.one("liquid")?;
-    context.settled(&liquid)?;
-    let (start, _) = mixed(context, &liquid.portion, &what.portion);
-    warmth::poured(context, &liquid, &what);
-    keep::portions(context, &what);
-    let mut whole = liquid.portion.clone();
-    whole.join(&what.portion, &mut context.eval.ledger, context.defs, &liquid.name);
-    whole.temperature = start;
+    let (what, mut whole) = together(context)?;
+    let start = whole.temperature;
     context.model(models::DISSOLVING);
     react::contact(context, &mut whole)?;
     let held = ["temperature", "ceiling", "band"].iter().any(|slot| context.figure(slot).is_some());
@@ -166,7 +162,7 @@ pub fn dose(context: &mut Context<'_>) -> Done {
         context.size(&mut agent, mass)?;
     }
     let brings = agent.portion.moles(sub, context.defs);
-    let (start, _) = mixed(context, &pot.portion, &agent.portion);
+    let start = mixed(context, &pot.portion, &agent.portion);
     warmth::poured(context, &pot, &agent);
     keep::portions(context, &agent);
     let mut whole = pot.portion.clone();
