@@ -21,6 +21,7 @@ pub mod kinds;
 pub mod library;
 pub mod load;
 pub mod matter;
+pub mod mend;
 pub mod operations;
 pub mod outcome;
 pub mod pipeline;

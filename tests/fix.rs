@@ -7,8 +7,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use scruple::diagnostics::Code;
-use scruple::diagnostics::mend::mend;
 use scruple::load::Memory;
+use scruple::mend::mend;
 use scruple::pipeline::check;
 
 const GOOD: &str = r#"procedure pear "Pear ester" {

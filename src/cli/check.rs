@@ -5,8 +5,9 @@ use clap::Args;
 use super::disk::Disk;
 use super::out::{Ended, Out, Stream, counted, put};
 use super::{DONE, FAILED, Findings, Form};
-use crate::diagnostics::{mend, sarif};
+use crate::diagnostics::sarif;
 use crate::load::Loader as _;
+use crate::mend;
 use crate::pipeline;
 
 #[derive(Args)]

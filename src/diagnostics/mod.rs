@@ -4,7 +4,6 @@
 pub mod codes;
 pub mod explain;
 pub mod json;
-pub mod mend;
 pub mod render;
 pub mod sarif;
 pub mod suggest;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::definitions::{Agent, Apparatus, Boils, Instrument, Safety, Solubility, Solution, Sourced, Speed, Substance};
-use super::fields::{Field, Read};
+use super::fields::{Field, Read, fraction, head_name, lines, sourced};
 use super::{plant, safety};
 use crate::chemistry::formula::Formula;
 use crate::chemistry::hydrate::hydrate_capacity;
@@ -12,7 +12,7 @@ use crate::chemistry::vapour::VapourPressure;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::kinds::Kind;
 use crate::source::Span;
-use crate::syntax::{Block, Line, Node, Tok};
+use crate::syntax::Block;
 
 /// kg/mol of water, with which a hydrate's capacity is worked out (CIAAW abridged weights 2021).
 pub const WATER_MOLAR_MASS: f64 = 18.015e-3;
@@ -71,41 +71,6 @@ const AGENT_FIELDS: &[&str] = &[
 
 /// Fields that may stand more than once: a value at each temperature, for each solvent, from each source.
 const REPEATED: &[&str] = &["density", "solubility", "exposure", "also", "class", "grade", "refuses", "holds"];
-
-/// The lines of a block; nested blocks are reported.
-pub fn lines<'a>(block: &'a Block, findings: &mut Vec<Diagnostic>) -> Vec<&'a Line> {
-    let mut lines = Vec::new();
-    for node in &block.body {
-        match node {
-            Node::Line(line) if !line.broken && !line.tokens.is_empty() => lines.push(line),
-            Node::Line(_) | Node::Comment(_) => {}
-            Node::Block(inner) => {
-                findings.push(Diagnostic::new(Code::SyntaxExpected, inner.head.span, "no block stands inside this declaration"))
-            }
-        }
-    }
-    lines
-}
-
-/// The name behind the first word of a head, and where it stands.
-///
-/// # Errors
-/// A finding when there is none or more than a name.
-pub fn head_name(head: &Line) -> Read<(String, Span)> {
-    let sort = head.first_word().unwrap_or("this");
-    match head.tokens.as_slice() {
-        [_, name] => match &name.tok {
-            Tok::Word(word) => Ok((word.clone(), name.span)),
-            _ => Err(Diagnostic::new(Code::SyntaxExpected, name.span, format!("the name of the {sort} belongs here"))
-                .help("a name is letters, digits and `_`: `isoamyl_acetate`")),
-        },
-        [.., last] if head.tokens.len() > 2 => {
-            Err(Diagnostic::new(Code::SyntaxExpected, last.span, format!("a {sort} has one name and no more before `{{`")))
-        }
-        _ => Err(Diagnostic::new(Code::SyntaxExpected, head.span.after(), format!("this {sort} has no name"))
-            .help("a name is letters, digits and `_`: `isoamyl_acetate`")),
-    }
-}
 
 /// A substance, or an agent when `agent` is set.
 pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagnostic>) -> Option<Substance> {
@@ -177,11 +142,6 @@ fn once<'a>(field: &Field<'a>, given: &mut BTreeMap<&'a str, Span>) -> Read<()> 
         }
         _ => Ok(()),
     }
-}
-
-/// The value with the source and the place of its field.
-pub(super) fn sourced<T>(field: &Field<'_>, value: T) -> Sourced<T> {
-    Sourced { value, source: Rc::clone(&field.source), span: field.span }
 }
 
 fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Option<(f64, Rc<str>, Span)>) -> Read<()> {
@@ -608,24 +568,6 @@ fn yes_or_no(field: &mut Field<'_>) -> Read<bool> {
     } else {
         Err(field.failed(&field.cursor.failure("`yes` or `no`", false)))
     }
-}
-
-/// `at most 2/3`, or `at most 80 %`.
-///
-/// # Errors
-/// A finding.
-pub fn fraction(field: &mut Field<'_>) -> Read<f64> {
-    field.word("at");
-    field.word("most");
-    let above = field.number()?;
-    if matches!(field.cursor.peek(), Some(Tok::Sign("/"))) {
-        field.cursor.advance();
-        let below = field.number()?;
-        if below > 0.0 {
-            return Ok(above / below);
-        }
-    }
-    Ok(above)
 }
 
 /// A measuring instrument.

@@ -3,11 +3,12 @@
 use std::rc::Rc;
 
 use super::cursor::{Cursor, Failure};
+use super::definitions::Sourced;
 use super::quantity;
 use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::kinds::Kind;
 use crate::source::Span;
-use crate::syntax::{Line, Tok};
+use crate::syntax::{Block, Line, Node, Tok};
 
 /// One field: its name, a cursor over its value, its source.
 #[derive(Debug)]
@@ -156,4 +157,62 @@ impl<'a> Field<'a> {
         let name_span = Span { end: self.span.start + self.name.len(), ..self.span };
         Diagnostic::new(Code::UnknownField, name_span, format!("{sort} has no field `{}`", self.name)).help(near)
     }
+}
+
+/// The lines of a block; nested blocks are reported.
+pub fn lines<'a>(block: &'a Block, findings: &mut Vec<Diagnostic>) -> Vec<&'a Line> {
+    let mut lines = Vec::new();
+    for node in &block.body {
+        match node {
+            Node::Line(line) if !line.broken && !line.tokens.is_empty() => lines.push(line),
+            Node::Line(_) | Node::Comment(_) => {}
+            Node::Block(inner) => {
+                findings.push(Diagnostic::new(Code::SyntaxExpected, inner.head.span, "no block stands inside this declaration"))
+            }
+        }
+    }
+    lines
+}
+
+/// The name behind the first word of a head, and where it stands.
+///
+/// # Errors
+/// A finding when there is none or more than a name.
+pub fn head_name(head: &Line) -> Read<(String, Span)> {
+    let sort = head.first_word().unwrap_or("this");
+    match head.tokens.as_slice() {
+        [_, name] => match &name.tok {
+            Tok::Word(word) => Ok((word.clone(), name.span)),
+            _ => Err(Diagnostic::new(Code::SyntaxExpected, name.span, format!("the name of the {sort} belongs here"))
+                .help("a name is letters, digits and `_`: `isoamyl_acetate`")),
+        },
+        [.., last] if head.tokens.len() > 2 => {
+            Err(Diagnostic::new(Code::SyntaxExpected, last.span, format!("a {sort} has one name and no more before `{{`")))
+        }
+        _ => Err(Diagnostic::new(Code::SyntaxExpected, head.span.after(), format!("this {sort} has no name"))
+            .help("a name is letters, digits and `_`: `isoamyl_acetate`")),
+    }
+}
+
+/// The value with the source and the place of its field.
+pub fn sourced<T>(field: &Field<'_>, value: T) -> Sourced<T> {
+    Sourced { value, source: Rc::clone(&field.source), span: field.span }
+}
+
+/// `at most 2/3`, or `at most 80 %`.
+///
+/// # Errors
+/// A finding.
+pub fn fraction(field: &mut Field<'_>) -> Read<f64> {
+    field.word("at");
+    field.word("most");
+    let above = field.number()?;
+    if matches!(field.cursor.peek(), Some(Tok::Sign("/"))) {
+        field.cursor.advance();
+        let below = field.number()?;
+        if below > 0.0 {
+            return Ok(above / below);
+        }
+    }
+    Ok(above)
 }

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::declare::{head_name, lines, sourced};
 use super::definitions::{Sourced, Substance};
-use super::fields::Field;
+use super::fields::{Field, head_name, lines, sourced};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::kinds::Kind;
 use crate::source::Span;

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::declare::{head_name, lines};
 use super::definitions::{Operation, When};
-use super::fields::{Field, Read};
+use super::fields::{Field, Read, head_name, lines};
 use super::form::{self, EffectArg, EffectCall, Form, Item, Mode, Need, Slot, Sort};
 use super::matcher::{self, RawArg};
 use super::quantity::Figure;
@@ -83,7 +82,7 @@ fn need_list(field: &mut Field<'_>) -> Read<Vec<Need>> {
     let mut needs = Vec::new();
     loop {
         let apparatus = field.name_or_text()?;
-        let fill = if field.word("filled") { Some(super::declare::fraction(field)?) } else { None };
+        let fill = if field.word("filled") { Some(super::fields::fraction(field)?) } else { None };
         needs.push(Need { apparatus, fill });
         if !field.comma() {
             return Ok(needs);

@@ -1,8 +1,7 @@
 //! Fields of what has grown: what it holds, its moisture, the liquid that it keeps, its room as poured.
 
-use super::declare::sourced;
 use super::definitions::{Plant, Substance};
-use super::fields::{Field, Read};
+use super::fields::{Field, Read, sourced};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::kinds::Kind;
 

@@ -3,9 +3,8 @@
 use std::rc::Rc;
 
 use super::cursor::{Cursor, Name};
-use super::declare::{head_name, lines};
 use super::definitions::{Definitions, Extent, Reaction, Sourced, Sub};
-use super::fields::Field;
+use super::fields::{Field, head_name, lines};
 use crate::chemistry::balance;
 use crate::chemistry::formula::Formula;
 use crate::diagnostics::{Code, Diagnostic, suggest};

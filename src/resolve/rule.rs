@@ -3,8 +3,7 @@
 
 use std::rc::Rc;
 
-use super::declare::{fraction, head_name, lines};
-use super::fields::{Field, Read};
+use super::fields::{Field, Read, fraction, head_name, lines};
 use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::kinds::{Kind, show, significant};
 use crate::source::Span;

@@ -1,8 +1,7 @@
 //! The fields of a substance that tell its dangers: limits, exposure, classification, peroxides.
 
-use super::declare::sourced;
 use super::definitions::{Exposure, ExposureTime, Limit, PeroxideList, Peroxides, Safety, Signal};
-use super::fields::{Field, Read};
+use super::fields::{Field, Read, sourced};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::kinds::Kind;
 use crate::source::Span;

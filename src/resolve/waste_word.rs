@@ -2,8 +2,7 @@
 
 use std::rc::Rc;
 
-use super::declare::{head_name, lines};
-use super::fields::{Field, Read};
+use super::fields::{Field, Read, head_name, lines};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::kinds::Kind;
 use crate::source::Span;

@@ -1,10 +1,10 @@
 //! What must hold for any bytes whatever. Each function stops the program when it does not. They are
 //! called by the fuzz targets, and by `tests/replay.rs` with the committed corpus.
 
-use scruple::diagnostics::mend::mend;
 use scruple::diagnostics::render::{Look, render};
 use scruple::diagnostics::{json, sarif};
 use scruple::load::{Memory, take_in};
+use scruple::mend::mend;
 use scruple::pipeline::{self, Compilation, Request};
 use scruple::source::Sources;
 use scruple::syntax::{self, print};

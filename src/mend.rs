@@ -1,6 +1,6 @@
 //! Mending by machine: the edits of findings that leave no choice, applied and checked again.
 
-use super::{Code, Diagnostic, Edit};
+use crate::diagnostics::{Code, Diagnostic, Edit};
 use crate::load::Loader;
 use crate::pipeline;
 use crate::source::Sources;
