@@ -97,7 +97,7 @@ pub enum VapourPressure {
         t_max: f64,
     },
     /// Estimated from the boiling point and the heat of vaporisation there: an Antoine equation through the
-    /// boiling point with the slope that the heat gives, its C by Thomson's rule (see [`from_boiling`]).
+    /// boiling point with the slope that the heat gives, its C by Thomson's rule (see `from_boiling`).
     Estimated {
         /// Boiling point at 101 325 Pa, K.
         boiling: f64,

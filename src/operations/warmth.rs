@@ -39,7 +39,7 @@ fn stored(context: &Context<'_>, parts: &[(&Portion, f64)]) -> f64 {
 }
 
 /// Counts the heat of solution of what was solid in `parts` and is dissolved in `whole`. Where integral
-/// heats are known they are counted by [`stored`]; the others are those for much water, and count only there.
+/// heats are known they are counted by `stored`; the others are those for much water, and count only there.
 pub fn dissolved(context: &mut Context<'_>, parts: &[&Portion], whole: &Portion) {
     let defs = context.defs;
     let liquid = whole.mass() - parts.iter().flat_map(|portion| portion.solid.values()).sum::<f64>();
