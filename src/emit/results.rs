@@ -157,7 +157,7 @@ pub fn waste(outcome: &Outcome, out: &mut String) {
         out.push_str("The labels are the author's. Which container they mean, and whether it may go there, the local rules decide.\n\n");
     }
     if !reused.is_empty() {
-        out.push_str("Kept for use again:\n\n");
+        out.push_str("Kept, in labelled containers:\n\n");
         for kept in &reused {
             out.push_str(&format!(
                 "- {}: {}; {}.\n",

@@ -262,7 +262,11 @@ fn over_bed(
         let (low, high) = hot.value;
         let washed = |share: f64| (agent_mass * share - bed.portion.bound_water).max(0.0);
         let remedy = if arrives > washed(low) {
-            format!(": put in fresh ones when {} g is over, or take {} g of them", grams(washed(low)), grams(arrives / low.max(1e-9)))
+            format!(
+                ": with {} g over they may be full, so take {} g of them, or put in fresh ones half-way",
+                grams(washed(low)),
+                grams(arrives / low.max(1e-9))
+            )
         } else {
             ", which is enough too".to_owned()
         };
