@@ -31,6 +31,8 @@ pub enum Fact {
         needed: String,
         /// How full it may be.
         fill: Option<f64>,
+        /// The rule that says so.
+        rule: Option<&'static str>,
         /// What it holds at its fullest, m³.
         volume: f64,
         /// What the author pinned: apparatus, size in m³.

@@ -35,8 +35,8 @@ pub struct Chosen {
 #[derive(Clone, Debug)]
 struct Demand {
     needed: String,
-    /// Largest volume, the limit there, and where.
-    moments: Vec<(f64, Option<f64>, Span, bool)>,
+    /// Largest volume, the limit there with the rule that sets it, and where.
+    moments: Vec<(f64, Option<f64>, Option<&'static str>, Span)>,
     pinned: Option<(String, Option<f64>, Span)>,
     holds: Option<BindingId>,
     name: String,
@@ -53,10 +53,10 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
     let mut first: BTreeMap<&str, usize> = BTreeMap::new();
     for fact in &case.evaluation.facts {
         match fact {
-            Fact::Vessel { statement, holds, name, needed, fill, volume, pinned, span } => {
+            Fact::Vessel { statement, holds, name, needed, fill, rule, volume, pinned, span } => {
                 let demand = Demand {
                     needed: needed.clone(),
-                    moments: vec![(*volume, *fill, pinned.as_ref().map_or(*span, |(_, _, at)| *at), pinned.is_some())],
+                    moments: vec![(*volume, *fill, *rule, pinned.as_ref().map_or(*span, |(_, _, at)| *at))],
                     pinned: pinned.as_ref().map(|(apparatus, size, at)| (apparatus.name.clone(), *size, *at)),
                     holds: *holds,
                     name: name.clone(),
@@ -189,16 +189,18 @@ fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> O
     let Some(apparatus) = apparatus.filter(|apparatus| !apparatus.sizes.is_empty()) else { return Some(base) };
     let own_limit = apparatus.fill.as_ref().map_or(1.0, |fill| fill.value);
     // The moment that needs the largest vessel.
-    let mut fullest: Option<(f64, f64, f64, Span)> = None;
-    for (volume, limit, at, _) in &demand.moments {
+    let mut fullest: Option<(f64, f64, f64, Option<&str>, Span)> = None;
+    for (volume, limit, rule, at) in &demand.moments {
         let limit = limit.unwrap_or(own_limit);
         let needs = volume / limit;
         // Of moments that are as full as each other the first is named.
         if fullest.is_none_or(|(most, ..)| needs > most * (1.0 + 1e-9)) {
-            fullest = Some((needs, *volume, limit, *at));
+            fullest = Some((needs, *volume, limit, *rule, *at));
         }
     }
-    let (needs, volume, limit, at) = fullest?;
+    let (needs, volume, limit, rule, at) = fullest?;
+    // Where a finding follows from the rule, the rule and its source are named.
+    let cited = || rule.and_then(|name| case.rule(name)).map_or_else(String::new, |rule| format!(" ({})", rule.cited()));
     let fits = |size: f64| size * (1.0 + 1e-9) >= needs;
     let smallest = apparatus.sizes.iter().copied().find(|size| fits(*size));
     let title = apparatus.name.replace('_', " ");
@@ -220,7 +222,7 @@ fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> O
                         100.0 * limit
                     ),
                 )
-                .help(remedy),
+                .help(format!("{remedy}{}", cited())),
             );
         }
         return Some(Chosen { size: Some(*size), volume, fill: Some(volume / size), limit: Some(limit), ..base });
@@ -240,7 +242,11 @@ fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> O
                         show(largest, Kind::Volume, 3)
                     ),
                 )
-                .help(format!("cut the batch to {:.0} % of this one, or work it in several runs", 100.0 * largest / needs)),
+                .help(format!(
+                    "cut the batch to {:.0} % of this one, or work it in several runs{}",
+                    100.0 * largest / needs,
+                    cited()
+                )),
             );
             Some(base)
         }

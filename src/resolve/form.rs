@@ -119,6 +119,8 @@ pub struct Need {
     pub apparatus: String,
     /// How full it may be, a fraction; the apparatus's own limit where this is absent.
     pub fill: Option<f64>,
+    /// The rule that says how full it may be.
+    pub rule: Option<&'static str>,
 }
 
 /// An argument on an `effect` line.

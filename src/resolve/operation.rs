@@ -7,7 +7,9 @@ use super::fields::{Field, Read, head_name, lines};
 use super::form::{self, EffectArg, EffectCall, Form, Item, Mode, Need, Slot, Sort};
 use super::matcher::{self, RawArg};
 use super::quantity::Figure;
+use super::rule::KNOWN;
 use crate::diagnostics::{Code, Diagnostic, suggest};
+use crate::kinds::Kind;
 use crate::operations;
 use crate::source::Span;
 use crate::syntax::{Block, Line, Tok};
@@ -82,8 +84,15 @@ fn need_list(field: &mut Field<'_>) -> Read<Vec<Need>> {
     let mut needs = Vec::new();
     loop {
         let apparatus = field.name_or_text()?;
-        let fill = if field.word("filled") { Some(super::fields::fraction(field)?) } else { None };
-        needs.push(Need { apparatus, fill });
+        let (mut fill, mut rule) = (None, None);
+        if field.word("filled") {
+            field.word("at");
+            field.word("most");
+            let mut rules = KNOWN.iter().filter(|known| known.kind == Kind::Ratio);
+            rule = rules.find(|known| field.word(known.name)).map(|known| known.name);
+            fill = if rule.is_none() { Some(super::fields::fraction(field)?) } else { None };
+        }
+        needs.push(Need { apparatus, fill, rule });
         if !field.comma() {
             return Ok(needs);
         }
