@@ -50,9 +50,10 @@ impl Measured {
 /// Good enough for a drying agent, of which a little more does no harm. Our own figure.
 pub const HEAP: f64 = 0.2;
 
-/// Measures out `si` kg or m³ of something, with an error of at most the share `good` if that can be.
+/// Measures out `si` kg or m³ of something, with an error of at most the share `good` if that can be;
+/// `enough` is rather a step more than less.
 #[must_use]
-pub fn measure(defs: &Definitions, si: f64, volume: bool, good: f64) -> Measured {
+pub fn measure(defs: &Definitions, si: f64, volume: bool, good: f64, enough: bool) -> Measured {
     let own: Vec<&Instrument> =
         defs.instruments.iter().map(AsRef::as_ref).filter(|one| one.serves.is_none() && one.volume == volume).collect();
     let (chosen, fills) = choose(&own, si, volume, good);
@@ -60,8 +61,7 @@ pub fn measure(defs: &Definitions, si: f64, volume: bool, good: f64) -> Measured
         return Measured { text: rough(si, volume), si, exact: si, volume, instrument: None, fills: 1 };
     };
     let mut read = to_step(si, instrument.step);
-    // Of a drying agent rather a step more than less.
-    if good >= HEAP && read < si * (1.0 - 1e-9) {
+    if enough && read < si * (1.0 - 1e-9) {
         read += instrument.step;
     }
     // A step must not round the whole amount away.
@@ -170,30 +170,30 @@ mod tests {
 
     #[test]
     fn the_smallest_cylinder_that_holds_it_is_taken() {
-        let found = measure(&bench(), 24.1e-6, true, GOOD);
+        let found = measure(&bench(), 24.1e-6, true, GOOD, false);
         assert_eq!((found.text.as_str(), found.with().as_str()), ("24.0 mL", "cylinder 25"));
     }
 
     #[test]
     fn what_no_cylinder_holds_is_measured_in_fills() {
-        let found = measure(&bench(), 250.2e-6, true, GOOD);
+        let found = measure(&bench(), 250.2e-6, true, GOOD, false);
         assert_eq!((found.text.as_str(), found.with().as_str()), ("250 mL", "cylinder 100, filled 3 times"));
     }
 
     #[test]
     fn a_full_cylinder_is_one_fill() {
-        assert_eq!(measure(&bench(), 100e-6, true, GOOD).fills, 1);
+        assert_eq!(measure(&bench(), 100e-6, true, GOOD, false).fills, 1);
     }
 
     #[test]
     fn a_balance_is_no_finer_than_it_needs_to_be() {
-        assert_eq!(measure(&bench(), 0.036_04, false, GOOD).text, "36.0 g");
-        assert_eq!(measure(&bench(), 0.003_5, false, GOOD).text, "3.50 g");
-        assert_eq!(measure(&bench(), 0.000_5, false, GOOD).text, "0.500 g");
+        assert_eq!(measure(&bench(), 0.036_04, false, GOOD, false).text, "36.0 g");
+        assert_eq!(measure(&bench(), 0.003_5, false, GOOD, false).text, "3.50 g");
+        assert_eq!(measure(&bench(), 0.000_5, false, GOOD, false).text, "0.500 g");
     }
 
     #[test]
     fn what_is_too_little_is_said() {
-        assert_eq!(measure(&bench(), 1e-8, true, GOOD).instrument, None);
+        assert_eq!(measure(&bench(), 1e-8, true, GOOD, false).instrument, None);
     }
 }

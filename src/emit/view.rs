@@ -108,9 +108,13 @@ pub fn items<'a>(outcome: &'a Outcome, sources: &Sources) -> Items<'a> {
             _ => (dispensed.mass.si, false),
         };
         match material.amount.expr.as_ref().filter(|_| !material.amount.enough).and_then(Expr::ends) {
-            None => (measure(defs, si, volume, good), None),
+            // A bed has its margin; of anything else that is to be enough a little less is too little.
+            None => {
+                let bed = defs.substance(material.sub).agent.as_ref().is_some_and(|agent| agent.bead.is_some());
+                (measure(defs, si, volume, good, material.amount.enough && !bed), None)
+            }
             Some((low, high)) => {
-                let top = measure(defs, si * high, volume, good);
+                let top = measure(defs, si * high, volume, good, false);
                 (alike(defs, si, &top), Some((alike(defs, si * low, &top), top)))
             }
         }
