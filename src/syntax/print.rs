@@ -151,8 +151,8 @@ fn spaced(all: &[Token], at: usize) -> bool {
     let in_form = all.first().is_some_and(|first| matches!(&first.tok, Tok::Word(word) if word == "form"));
     let bare = |tok: &Tok| matches!(tok, Tok::Quantity(measure) if measure.unit.is_none());
     match (&before.tok, &token.tok) {
-        // `8 degC%` would be one unit.
-        (Tok::Quantity(_), Tok::Sign("%")) => true,
+        // `8 degC%` would be one unit, and so would the word behind a number with a `%` upon it.
+        (Tok::Quantity(_) | Tok::Word(_), Tok::Sign("%")) => true,
         (Tok::Sign(".." | "..."), Tok::Sign(".." | "...")) => true,
         // `layers::too_close` is one code.
         (Tok::Sign(":"), Tok::Word(_)) if at >= 2 && matches!(all.get(at - 2).map(|token| &token.tok), Some(Tok::Sign(":"))) => false,
