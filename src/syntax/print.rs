@@ -92,7 +92,7 @@ fn one_line(line: &Line, depth: usize, columns: Columns, tail: &str, out: &mut S
     for (at, token) in line.tokens.iter().enumerate() {
         let mut broken = token.breaks;
         while let Some((_, comment)) = comments.next_if(|(position, _)| *position <= at) {
-            trailing(out, comment, &mut commented, depth);
+            trailing(out, comment, &mut commented, depth * INDENT + 2 * INDENT);
             broken = true;
         }
         if broken && at > 0 {
@@ -121,8 +121,10 @@ fn one_line(line: &Line, depth: usize, columns: Columns, tail: &str, out: &mut S
         }
     }
     out.push_str(if line.tokens.is_empty() { tail.trim_start() } else { tail });
+    // Behind a brace a further comment stands in the block.
+    let column = depth * INDENT + if tail.is_empty() { 2 * INDENT } else { INDENT };
     for (_, comment) in comments {
-        trailing(out, comment, &mut commented, depth);
+        trailing(out, comment, &mut commented, column);
     }
     while out.ends_with(' ') {
         out.pop();
@@ -130,10 +132,10 @@ fn one_line(line: &Line, depth: usize, columns: Columns, tail: &str, out: &mut S
     out.push('\n');
 }
 
-fn trailing(out: &mut String, comment: &Comment, commented: &mut usize, depth: usize) {
+fn trailing(out: &mut String, comment: &Comment, commented: &mut usize, column: usize) {
     if *commented == out.len() {
         out.push('\n');
-        pad(out, depth * INDENT + 2 * INDENT);
+        pad(out, column);
     } else if !out.ends_with(' ') {
         out.push_str("  ");
     }
