@@ -346,7 +346,8 @@ fn library_lists_everything_or_shows_one_thing_with_its_sources_or_suggests() {
         assert!(out(&one).contains(part), "{part} is not in\n{}", out(&one));
     }
     let operation = run(folder.path(), &["library", "reflux"]);
-    for part in ["reflux <pot: changes mixture> for <time: duration>", "round_flask filled at most boiling_fill", "Example:\n\n    basis "] {
+    for part in ["reflux <pot: changes mixture> for <time: duration>", "round_flask filled at most boiling_fill", "Example:\n\n    basis "]
+    {
         assert!(out(&operation).contains(part), "{part} is not in\n{}", out(&operation));
     }
     let json = run(folder.path(), &["library", "--findings", "json", "acetic_acid"]);
