@@ -3,7 +3,7 @@
 use pest::Parser;
 use pest::iterators::Pairs;
 
-use super::scan::{Piece, scan};
+use super::scan::{Piece, is_blank, scan};
 use super::tree::{Block, Comment, File, Line, Measure, Node, Tok, Token};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::source::{FileId, SourceFile, Span};
@@ -81,7 +81,7 @@ fn tree(id: FileId, file: &SourceFile, mut stored: Option<&[Found]>) -> (File, V
         match piece {
             Piece::Comment { start, end, blank_before, same_line } => {
                 nodes.push(Node::Comment(Comment {
-                    text: file.text.get(start..end).unwrap_or("").trim_end().to_owned(),
+                    text: file.text.get(start..end).unwrap_or("").trim_end_matches(is_trailing).to_owned(),
                     span: Span::new(id, start..end),
                     same_line,
                     blank_before,
@@ -140,6 +140,11 @@ pub fn tokens_of(text: &str) -> Vec<Token> {
     let mut sources = crate::source::Sources::default();
     let id = sources.add("built in", text.to_owned(), true);
     sources.get(id).map(|file| parse_line(id, file).0.tokens).unwrap_or_default()
+}
+
+/// What is not part of a comment at its end: whatever the scanner takes for a blank, too.
+fn is_trailing(c: char) -> bool {
+    c.is_whitespace() || is_blank(c)
 }
 
 struct Builder<'a> {
@@ -227,7 +232,8 @@ impl Builder<'_> {
         let written = self.text.get(from..to).unwrap_or("");
         match rule {
             Rule::comment => {
-                let comment = Comment { text: written.trim_end().to_owned(), span, same_line: true, blank_before: false };
+                let comment =
+                    Comment { text: written.trim_end_matches(is_trailing).to_owned(), span, same_line: true, blank_before: false };
                 self.line.comments.push((self.line.tokens.len(), comment));
             }
             Rule::text => {

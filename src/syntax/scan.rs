@@ -189,7 +189,7 @@ impl Scanner<'_> {
     }
 }
 
-fn is_blank(c: char) -> bool {
+pub(super) fn is_blank(c: char) -> bool {
     matches!(c, ' ' | '\t' | '\r' | '\u{A0}' | '\u{2009}' | '\u{202F}' | '\u{FEFF}')
 }
 
