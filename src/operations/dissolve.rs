@@ -46,13 +46,7 @@ fn together(context: &mut Context<'_>) -> Result<(Taken, Portion), Box<Diagnosti
 pub fn quench(context: &mut Context<'_>) -> Done {
     let (what, mut whole) = together(context)?;
     let start = whole.temperature;
-    context.model(models::MIXING);
-    let reactions = context.reactions("reactions");
-    react::run_all(context, &mut whole, &reactions, None)?;
-    react::contact(context, &mut whole)?;
-    context.settle(&mut whole);
-    warmth::dissolved(context, &[&what.portion], &whole);
-    warmth::sum_up(context, start, &whole);
+    super::mix::react_and_warm(context, &mut whole, &[&what.portion])?;
     super::part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     peak(context, &mut whole, start);
     keep::keep(context, &mut whole)?;

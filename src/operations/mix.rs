@@ -7,6 +7,23 @@ use crate::kinds::Kind;
 use crate::matter::mixture::models;
 use crate::matter::portion::Portion;
 
+/// What happens between things that have come together at the temperature of `whole`: reactions asked
+/// for and on contact, what `added` sets free as it dissolves, and what temperature that comes to.
+///
+/// # Errors
+/// As for [`react::run_all`].
+pub fn react_and_warm(context: &mut Context<'_>, whole: &mut Portion, added: &[&Portion]) -> Done {
+    let start = whole.temperature;
+    context.model(models::MIXING);
+    let reactions = context.reactions("reactions");
+    react::run_all(context, whole, &reactions, None)?;
+    react::contact(context, whole)?;
+    context.settle(whole);
+    warmth::dissolved(context, added, whole);
+    warmth::sum_up(context, start, whole);
+    Ok(())
+}
+
 /// Several portions into one.
 ///
 /// # Errors
@@ -19,14 +36,7 @@ pub fn mix(context: &mut Context<'_>) -> Done {
         whole.join(&part.portion, &mut context.eval.ledger, context.defs, "the mixture");
     }
     warmth::joined(context, &parts);
-    let start = whole.temperature;
-    context.model(models::MIXING);
-    let reactions = context.reactions("reactions");
-    react::run_all(context, &mut whole, &reactions, None)?;
-    react::contact(context, &mut whole)?;
-    context.settle(&mut whole);
-    warmth::dissolved(context, &parts.iter().map(|part| &part.portion).collect::<Vec<_>>(), &whole);
-    warmth::sum_up(context, start, &whole);
+    react_and_warm(context, &mut whole, &parts.iter().map(|part| &part.portion).collect::<Vec<_>>())?;
     part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
     context.settle(&mut whole);
@@ -51,14 +61,7 @@ pub fn pour(context: &mut Context<'_>) -> Done {
     for share in context.shares(&what, times) {
         whole.join(&share, &mut context.eval.ledger, context.defs, &pot.name);
     }
-    let start = whole.temperature;
-    context.model(models::MIXING);
-    let reactions = context.reactions("reactions");
-    react::run_all(context, &mut whole, &reactions, None)?;
-    react::contact(context, &mut whole)?;
-    context.settle(&mut whole);
-    warmth::dissolved(context, &[&what.portion], &whole);
-    warmth::sum_up(context, start, &whole);
+    react_and_warm(context, &mut whole, &[&what.portion])?;
     gas::absorb(context, &mut whole)?;
     part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
