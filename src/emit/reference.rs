@@ -50,6 +50,8 @@ const FAMILIES: &[(&str, &str)] = &[
     ("reaction", "Reactions"),
     ("rule", "Rules"),
     ("waste_word", "Words of waste labels"),
+    ("azeotrope", "Azeotropes as measured"),
+    ("binary_fit", "Activity coefficients of pairs as measured"),
 ];
 
 /// Fields of a substance that a chemist looks for: where one is absent the page says so.
@@ -517,6 +519,13 @@ fn columns(sort: &str) -> (&'static [&'static str], Row) {
                 all(page, "needs"),
                 page.value("not_with").to_owned(),
             ]
+        }),
+        "azeotrope" => (&["between", "boils", "holds by mass", "liquids"], |page| {
+            let boils = if page.value("boils").is_empty() { "none" } else { page.value("boils") };
+            vec![page.value("between").to_owned(), boils.to_owned(), page.value("holds").to_owned(), page.value("liquids").to_owned()]
+        }),
+        "binary_fit" => (&["between", "Margules", "NRTL"], |page| {
+            vec![page.value("between").to_owned(), page.value("margules").to_owned(), page.value("nrtl").to_owned()]
         }),
         _ => (&["name", "equation", "how", "heat taken up"], |page| {
             let how = ["runs", "equilibrium", "conversion"].into_iter().map(|field| page.value(field)).find(|value| !value.is_empty());

@@ -28,6 +28,8 @@ const SORTS: &[&str] = &[
     "rule",
     "incompatible",
     "waste_word",
+    "binary_fit",
+    "azeotrope",
 ];
 
 fn main() -> io::Result<()> {
@@ -168,6 +170,10 @@ fn keys(block: &Block, body: &str) -> Vec<String> {
             Some("between" | "and") if block.sort == "incompatible" => {
                 let rest = line.trim_start().split_once(' ').map_or("", |(_, rest)| rest);
                 keys.extend(rest.split(',').map(|name| format!("!{}", name.trim())));
+            }
+            Some("between") if block.sort == "binary_fit" || block.sort == "azeotrope" => {
+                let rest = line.trim_start().split_once(' ').map_or("", |(_, rest)| rest);
+                keys.extend(rest.split(',').map(|name| format!("&{}", name.trim())));
             }
             Some("form") if block.sort == "operation" => keys.extend(words.next().map(str::to_owned)),
             Some("solute") if block.sort == "solution" => keys.extend(words.next().map(str::to_owned)),

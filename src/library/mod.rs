@@ -9,7 +9,7 @@ pub struct Entry {
     /// Line of that file on which [`Entry::text`] begins.
     pub first_line: usize,
     /// `substance`, `agent`, `solution`, `operation`, `apparatus`, `instrument`, `reaction`,
-    /// `hazard_text`, `rule`, `incompatible` or `waste_word`.
+    /// `hazard_text`, `rule`, `incompatible`, `waste_word`, `binary_fit` or `azeotrope`.
     pub sort: &'static str,
     /// Its name of record.
     pub name: &'static str,
@@ -45,8 +45,8 @@ pub const EXAMPLE: &str = "Example:";
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 
 /// Numbers (into [`ENTRIES`]) of the declarations that answer to `key`: a name of record, a trade
-/// name, an operation's verb, a solution's solute, `+reactant` for a contact reaction, or
-/// `!word` for a side of a pair that does not go together.
+/// name, an operation's verb, a solution's solute, `+reactant` for a contact reaction, `!word` for
+/// a side of a pair that does not go together, or `&name` for a substance of a measured pair.
 #[must_use]
 pub fn entries(key: &str) -> &'static [usize] {
     INDEX.binary_search_by(|(known, _)| (*known).cmp(key)).ok().and_then(|at| INDEX.get(at)).map_or(&[], |(_, found)| found)
@@ -63,7 +63,8 @@ pub fn names<'a>(sorts: &'static [&'static str]) -> impl Iterator<Item = &'a str
     INDEX
         .iter()
         .filter(move |(key, found)| {
-            !key.starts_with(['+', '*', '!']) && found.iter().filter_map(|number| entry(*number)).any(|entry| sorts.contains(&entry.sort))
+            !key.starts_with(['+', '*', '!', '&'])
+                && found.iter().filter_map(|number| entry(*number)).any(|entry| sorts.contains(&entry.sort))
         })
         .map(|(key, _)| *key)
 }

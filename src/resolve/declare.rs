@@ -44,6 +44,9 @@ const SUBSTANCE_FIELDS: &[&str] = &[
     "hazard",
     "crystal_water",
     "grade",
+    "groups",
+    "dortmund_groups",
+    "dimerises",
     "holds",
     "moisture",
     "retains",
@@ -105,6 +108,9 @@ pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagn
         safety: Safety::default(),
         crystal_water: None,
         grades: Vec::new(),
+        groups: None,
+        dortmund_groups: None,
+        dimerises: None,
         agent: agent.then(Agent::default),
         plant: None,
     };
@@ -224,6 +230,14 @@ fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut
             let figure = field.figure(&[Kind::MolarEnergy])?;
             substance.dissolves_with = Some(sourced(field, figure.low));
         }
+        "groups" => substance.groups = Some(groups(field)?),
+        "dortmund_groups" => substance.dortmund_groups = Some(groups(field)?),
+        "dimerises" => {
+            let a = field.number()?;
+            field.comma();
+            let b = field.figure(&[Kind::Temperature])?.low;
+            substance.dimerises = Some(sourced(field, (a, b)));
+        }
         name if AGENT_FIELDS.contains(&name) && substance.agent.is_some() => agent_field(substance, field, binds)?,
         "holds" | "moisture" | "retains" | "bulk" => plant::field(substance.plant.get_or_insert_default(), field)?,
         _ => {
@@ -242,6 +256,24 @@ fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut
         }
     }
     Ok(())
+}
+
+/// `"2 CH3, CH2, COOH"`: the groups of a molecule, each with how many there are of it.
+fn groups(field: &mut Field<'_>) -> Read<Sourced<Vec<(u16, String)>>> {
+    let at = field.cursor.here();
+    let text = field.name_or_text()?;
+    let one = |part: &str| {
+        let part = part.trim();
+        match part.split_once(' ') {
+            Some((count, name)) => count.parse().ok().filter(|count| *count > 0).map(|count| (count, name.trim().to_owned())),
+            None => (!part.is_empty()).then(|| (1, part.to_owned())),
+        }
+    };
+    let found: Option<Vec<_>> = text.split(',').map(one).collect();
+    found.map(|found| sourced(field, found)).ok_or_else(|| {
+        Diagnostic::new(Code::SyntaxExpected, at, format!("`{text}` is not a list of groups"))
+            .help("write `\"2 CH3, CH2, COOH\"`: names with commas between them, each behind its number where that is more than one")
+    })
 }
 
 fn temperature(field: &mut Field<'_>) -> Read<Sourced<f64>> {

@@ -244,6 +244,12 @@ pub struct Substance {
     pub grades: Vec<String>,
     /// Set for drying agents and adsorbents.
     pub agent: Option<Agent>,
+    /// Groups of the molecule after UNIFAC: how many of each, by its published name.
+    pub groups: Option<Sourced<Vec<(u16, String)>>>,
+    /// Groups after the modified UNIFAC (Dortmund), which parts molecules otherwise in places.
+    pub dortmund_groups: Option<Sourced<Vec<(u16, String)>>>,
+    /// a and b (K) of log10(K·mmHg) = a + b/T, where K is the constant of its pairing in the vapour.
+    pub dimerises: Option<Sourced<(f64, f64)>>,
     /// Set for what has grown: no formula, and something in it that can be drawn out.
     pub plant: Option<Plant>,
 }
@@ -560,6 +566,10 @@ pub struct Definitions {
     pub hazard_texts: BTreeMap<String, (String, Rc<str>)>,
     /// Pairs that do not go together.
     pub incompatible: Vec<super::incompatible::Incompatible>,
+    /// Activity coefficients of pairs as they were measured.
+    pub binary_fits: Vec<super::binary_fit::BinaryFit>,
+    /// Azeotropes as they were measured.
+    pub azeotropes: Vec<super::azeotrope::Measured>,
     /// Words of waste labels.
     pub waste_words: Vec<super::waste_word::WasteWord>,
     /// Thresholds of judges, by name.

@@ -3,6 +3,8 @@
 pub mod about;
 pub mod allow;
 pub mod amount;
+pub mod azeotrope;
+pub mod binary_fit;
 pub mod cursor;
 pub mod declare;
 pub mod definitions;
@@ -309,6 +311,20 @@ impl Collector {
                     self.defs.incompatible.push(pair);
                 }
             }
+            Some("binary_fit") => {
+                if let Some(fit) = binary_fit::declare(block, findings)
+                    && self.claim("binary_fit", &fit.name, fit.span, embedded, findings)
+                {
+                    self.defs.binary_fits.push(fit);
+                }
+            }
+            Some("azeotrope") => {
+                if let Some(measured) = azeotrope::declare(block, findings)
+                    && self.claim("azeotrope", &measured.name, measured.span, embedded, findings)
+                {
+                    self.defs.azeotropes.push(measured);
+                }
+            }
             Some("waste_word") => {
                 if let Some(word) = waste_word::declare(block, findings)
                     && self.claim("waste_word", &word.name, word.span, embedded, findings)
@@ -326,7 +342,7 @@ impl Collector {
                     let at = block.head.tokens.first().map_or(block.open, |token| token.span);
                     findings.push(Diagnostic::new(Code::SyntaxExpected, at, "no such block stands here").help(
                         "at the outermost level stand `procedure`, `operation`, `substance`, `agent`, `solution`, \
-                             `reaction`, `apparatus`, `instrument`, `rule`, `incompatible` and `waste_word`",
+                             `reaction`, `apparatus`, `instrument`, `rule`, `incompatible`, `binary_fit`, `azeotrope` and `waste_word`",
                     ));
                 }
             }
@@ -380,6 +396,20 @@ impl Collector {
                 self.entry(number, sources, findings, &mut words, &mut todo);
             }
         }
+        // What was measured of a pair is read when both are here.
+        let names: Vec<String> = self.defs.substances.iter().map(|substance| substance.name.clone()).collect();
+        let mut measured = BTreeSet::new();
+        for name in &names {
+            for number in library::entries(&format!("&{name}")) {
+                let known = |entry: &library::Entry| between(entry.text).iter().all(|name| self.defs.find(name).is_some());
+                if library::entry(*number).is_some_and(known) {
+                    measured.insert(*number);
+                }
+            }
+        }
+        for number in measured {
+            self.entry(number, sources, findings, &mut words, &mut todo);
+        }
         if !judged {
             return;
         }
@@ -430,7 +460,7 @@ impl Collector {
         // What a declaration names is loaded too: not from its sources or doc, only from its words.
         let mut named = BTreeSet::new();
         // What does not go together, or in one waste, need not be here for that.
-        if entry.sort != "incompatible" && entry.sort != "waste_word" {
+        if !["incompatible", "waste_word", "binary_fit", "azeotrope"].contains(&entry.sort) {
             gather(&tree.nodes, &mut named);
         }
         for word in named {
@@ -479,9 +509,29 @@ fn reactants(text: &str) -> Vec<&str> {
         .unwrap_or_default()
 }
 
+/// The names behind `between` in a text.
+fn between(text: &str) -> Vec<&str> {
+    let names = text.lines().find_map(|line| line.trim().strip_prefix("between "));
+    names.map(|names| names.split(',').map(str::trim).collect()).unwrap_or_default()
+}
+
 /// Fields of substances and agents whose words name no declaration: a class `ether` is not the liquid.
-const WITHOUT_NAMES: &[&str] =
-    &["also", "cas", "class", "solubility", "hazard", "classed", "signal", "pictogram", "precaution", "edition", "peroxides", "refuses"];
+const WITHOUT_NAMES: &[&str] = &[
+    "also",
+    "cas",
+    "class",
+    "solubility",
+    "groups",
+    "dortmund_groups",
+    "hazard",
+    "classed",
+    "signal",
+    "pictogram",
+    "precaution",
+    "edition",
+    "peroxides",
+    "refuses",
+];
 
 /// Every word and every text that could name a declaration.
 fn gather(nodes: &[Node], words: &mut BTreeSet<String>) {
