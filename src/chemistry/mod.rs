@@ -6,6 +6,7 @@
 //! the same numbers out. Every iteration is bounded, and one that does not
 //! settle returns a [`solve::SolveError`] instead of a doubtful number.
 
+pub mod activity;
 pub mod balance;
 pub mod density;
 pub mod equilibrium;
@@ -17,6 +18,7 @@ pub mod hazard;
 pub mod heat;
 pub mod hydrate;
 pub mod label;
+pub mod phase;
 pub mod solubility;
 pub mod solve;
 pub mod stoichiometry;

@@ -1,0 +1,202 @@
+//! The published tables of groups: what is embedded, read once.
+
+use std::sync::OnceLock;
+
+/// Which published set of groups and interactions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tables {
+    /// UNIFAC: Fredenslund, Jones and Prausnitz 1975 with the published revisions.
+    Unifac,
+    /// Modified UNIFAC (Dortmund): Weidlich and Gmehling 1987, Gmehling, Li and Schiller 1993 and later.
+    Dortmund,
+}
+
+/// One sub-group of a table.
+#[derive(Debug)]
+struct Group {
+    tables: Tables,
+    name: &'static str,
+    /// Its main group, as a place in `Table::mains`.
+    main: usize,
+    volume: f64,
+    area: f64,
+}
+
+/// A sub-group of one of the tables, found by [`group`].
+#[derive(Clone, Copy, Debug)]
+pub struct GroupId(&'static Group);
+
+impl GroupId {
+    /// The published name.
+    pub fn name(self) -> &'static str {
+        self.0.name
+    }
+
+    pub(super) fn tables(self) -> Tables {
+        self.0.tables
+    }
+
+    pub(super) fn main(self) -> usize {
+        self.0.main
+    }
+
+    /// R and Q, the relative volume and surface.
+    pub(super) fn size(self) -> (f64, f64) {
+        (self.0.volume, self.0.area)
+    }
+
+    /// The name of its main group.
+    pub fn main_name(self) -> &'static str {
+        main_name(self.0.tables, self.0.main)
+    }
+}
+
+impl PartialEq for GroupId {
+    fn eq(&self, other: &Self) -> bool {
+        std::ptr::eq(self.0, other.0)
+    }
+}
+
+/// The groups of one molecule, each with its count; never empty.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Groups(Vec<(GroupId, u32)>);
+
+impl Groups {
+    /// `None` if there is no group, a count is zero, two groups are of different tables, or none has a surface.
+    pub fn new(parts: &[(GroupId, u32)]) -> Option<Groups> {
+        let (first, _) = parts.first()?;
+        let sound = parts.iter().all(|(group, count)| *count > 0 && group.tables() == first.tables());
+        let surface = parts.iter().any(|(group, _)| group.0.area > 0.0);
+        (sound && surface).then(|| Groups(parts.to_vec()))
+    }
+
+    /// Each group with its count.
+    pub fn parts(&self) -> &[(GroupId, u32)] {
+        &self.0
+    }
+}
+
+/// `ψ = exp(−(a + b T + c T²)/T)` between two main groups.
+pub(super) type Interaction = [f64; 3];
+
+struct Table {
+    groups: Vec<Group>,
+    mains: Vec<&'static str>,
+    /// Row by row, mains × mains; `None` is not published.
+    interactions: Vec<Option<Interaction>>,
+}
+
+fn table(tables: Tables) -> &'static Table {
+    static UNIFAC: OnceLock<Table> = OnceLock::new();
+    static DORTMUND: OnceLock<Table> = OnceLock::new();
+    match tables {
+        Tables::Unifac => UNIFAC.get_or_init(|| read(tables, include_str!("../../../stdlib/groups/unifac.tsv"))),
+        Tables::Dortmund => DORTMUND.get_or_init(|| read(tables, include_str!("../../../stdlib/groups/dortmund.tsv"))),
+    }
+}
+
+/// A line that is not as it should be is left out; that none is, a test counts.
+fn read(tables: Tables, text: &'static str) -> Table {
+    let mut table = Table { groups: Vec::new(), mains: Vec::new(), interactions: Vec::new() };
+    let mut pairs = Vec::new();
+    for line in text.lines() {
+        let fields: Vec<&'static str> = line.split('\t').collect();
+        match fields.as_slice() {
+            ["g", _number, name, main, volume, area] => {
+                let (Ok(volume), Ok(area)) = (volume.parse(), area.parse()) else { continue };
+                let main = table.mains.iter().position(|known| known == main).unwrap_or_else(|| {
+                    table.mains.push(main);
+                    table.mains.len() - 1
+                });
+                table.groups.push(Group { tables, name, main, volume, area });
+            }
+            ["p", first, second, figures @ ..] => {
+                let figures: Vec<f64> = figures.iter().filter_map(|figure| figure.parse().ok()).collect();
+                let (there, back) = match figures.as_slice() {
+                    [there, back] => ([*there, 0.0, 0.0], [*back, 0.0, 0.0]),
+                    [a, b, c, d, e, f] => ([*a, *b, *c], [*d, *e, *f]),
+                    _ => continue,
+                };
+                pairs.push((*first, *second, there));
+                pairs.push((*second, *first, back));
+            }
+            _ => {}
+        }
+    }
+    let count = table.mains.len();
+    let place = |name: &str| table.mains.iter().position(|known| *known == name);
+    table.interactions = vec![None; count * count];
+    for main in 0..count {
+        if let Some(own) = table.interactions.get_mut(main * count + main) {
+            *own = Some([0.0; 3]);
+        }
+    }
+    for (first, second, figures) in pairs {
+        if let (Some(first), Some(second)) = (place(first), place(second))
+            && let Some(pair) = table.interactions.get_mut(first * count + second)
+        {
+            *pair = Some(figures);
+        }
+    }
+    table
+}
+
+/// The parameters of a pair of main groups; `None` is not published, which is not zero.
+pub(super) fn interaction(tables: Tables, first: usize, second: usize) -> Option<Interaction> {
+    let table = table(tables);
+    if first.max(second) >= table.mains.len() {
+        return None;
+    }
+    *table.interactions.get(first * table.mains.len() + second)?
+}
+
+/// The name of a main group.
+pub(super) fn main_name(tables: Tables, main: usize) -> &'static str {
+    table(tables).mains.get(main).copied().unwrap_or("")
+}
+
+/// A sub-group by its published name, blanks and case aside: `CH3`, `OH (P)`.
+///
+/// The ether's group that is published as CHO, like the aldehyde's, is `CH-O`.
+pub fn group(tables: Tables, name: &str) -> Option<GroupId> {
+    let plain = |name: &str| -> String { name.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect() };
+    let wanted = plain(name);
+    table(tables).groups.iter().find(|group| plain(group.name) == wanted).map(GroupId)
+}
+
+/// The names of all sub-groups of a table, in its order.
+pub fn group_names(tables: Tables) -> impl Iterator<Item = &'static str> {
+    table(tables).groups.iter().map(|group| group.name)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_line_of_the_tables_is_read() {
+        for (tables, groups, mains, figures) in [(Tables::Unifac, 113, 54, 1270), (Tables::Dortmund, 124, 62, 1484)] {
+            let table = table(tables);
+            let published = table.interactions.iter().flatten().count() - table.mains.len();
+            assert_eq!((table.groups.len(), table.mains.len(), published), (groups, mains, figures), "{tables:?}");
+            for name in group_names(tables) {
+                assert_eq!(group(tables, name).unwrap().name(), name, "no two names are alike");
+            }
+        }
+        assert_eq!(group(Tables::Dortmund, "oh(p)").unwrap().main_name(), "OH");
+        assert!(group(Tables::Unifac, "OH (P)").is_none());
+        assert_eq!(group(Tables::Unifac, "CH-O").unwrap().main_name(), "CH2O");
+        assert_eq!(group(Tables::Unifac, "CHO").unwrap().main_name(), "CHO");
+    }
+
+    #[test]
+    fn groups_of_nothing_are_none() {
+        let [methyl, bare] = ["CH3", "C"].map(|name| group(Tables::Unifac, name).unwrap());
+        let other = group(Tables::Dortmund, "CH3").unwrap();
+        for parts in [&[][..], &[(methyl, 0)], &[(bare, 1)], &[(methyl, 1), (other, 1)]] {
+            assert!(Groups::new(parts).is_none());
+        }
+        assert_eq!(Groups::new(&[(methyl, 4), (bare, 1)]).unwrap().parts().len(), 2);
+    }
+}

@@ -1,0 +1,153 @@
+//! A mixture at one temperature, and the search for the temperature.
+
+use super::{PhaseError, System};
+use crate::chemistry::activity::At;
+
+/// No temperature is sought outside these, K; our own figures.
+const LOWEST: f64 = 100.0;
+const HIGHEST: f64 = 1000.0;
+
+/// Steps granted to a search for a temperature.
+const STEPS: usize = 100;
+
+/// A temperature is found when it changes by no more than this share.
+const SETTLED: f64 = 1e-12;
+
+/// `amounts` made to sum to one; `None` if they sum to nothing.
+pub(super) fn unit(amounts: &[f64]) -> Option<Vec<f64>> {
+    let whole: f64 = amounts.iter().sum();
+    (whole > 0.0 && whole.is_finite()).then(|| amounts.iter().map(|amount| amount / whole).collect())
+}
+
+/// A mixture at one temperature.
+pub(super) struct Here<'a> {
+    system: &'a System,
+    pub(super) at: At<'a>,
+    /// The pressure of single molecules over each pure liquid, Pa; zero for what does not boil.
+    pub(super) pure: Vec<f64>,
+    /// Square root of each pairing constant; zero for what does not pair.
+    pairing: Vec<f64>,
+    /// Work space: partial pressures of single molecules.
+    partial: Vec<f64>,
+}
+
+impl<'a> Here<'a> {
+    pub(super) fn new(system: &'a System, t: f64) -> Here<'a> {
+        let room = vec![0.0; system.len()];
+        let mut here = Here { system, at: system.activity.at(t), pure: room.clone(), pairing: room.clone(), partial: room };
+        here.set_pressures(t);
+        here
+    }
+
+    pub(super) fn warm_to(&mut self, t: f64) {
+        if t != self.at.temperature() {
+            self.at.warm_to(t);
+            self.set_pressures(t);
+        }
+    }
+
+    fn set_pressures(&mut self, t: f64) {
+        let places = self.pure.iter_mut().zip(&mut self.pairing);
+        for (component, (pure, pairing)) in self.system.components.iter().zip(places) {
+            let saturated = component.vapour.as_ref().map_or(0.0, |curve| curve.pressure(t));
+            (*pure, *pairing) = match component.dimer {
+                None => (saturated, 0.0),
+                // p + K p² is the whole pressure; the root is written so that a small K loses no digits.
+                Some(dimer) => {
+                    let constant = dimer.constant(t);
+                    (2.0 * saturated / (1.0 + (1.0 + 4.0 * constant * saturated).sqrt()), constant.sqrt())
+                }
+            };
+        }
+    }
+
+    /// Pressure over a liquid, from the logarithms of its activity coefficients.
+    ///
+    /// Acids pair with each other with the constant `2 √(K1 K2)`, so that all pairs together have the
+    /// pressure `(Σ √K p)²`.
+    pub(super) fn pressure_over(&mut self, x: &[f64], logs: &[f64]) -> f64 {
+        let (mut single, mut bound) = (0.0, 0.0);
+        let mixture = x.iter().zip(logs).zip(self.pure.iter().zip(&self.pairing)).zip(&mut self.partial);
+        for (((x, log), (pure, pairing)), partial) in mixture {
+            *partial = if *x > 0.0 && *pure > 0.0 { x * log.exp() * pure } else { 0.0 };
+            single += *partial;
+            bound += pairing * *partial;
+        }
+        single + bound * bound
+    }
+
+    /// The vapour over a liquid.
+    pub(super) fn vapour_over(&mut self, x: &[f64], logs: &[f64]) -> Vec<f64> {
+        self.pressure_over(x, logs);
+        let bound: f64 = self.partial.iter().zip(&self.pairing).map(|(partial, pairing)| partial * pairing).sum();
+        let amounts: Vec<f64> =
+            self.partial.iter().zip(&self.pairing).map(|(partial, pairing)| partial * (1.0 + 2.0 * pairing * bound)).collect();
+        unit(&amounts).unwrap_or(amounts)
+    }
+}
+
+/// The temperature at which `gap`, which rises like the logarithm of a vapour pressure, is zero.
+///
+/// Secant steps in 1/T from a slope that all liquids nearly share, halving once the root is bracketed and
+/// a step leads out.
+pub(super) fn temperature(guess: f64, mut gap: impl FnMut(f64) -> Result<f64, PhaseError>) -> Result<f64, PhaseError> {
+    // 1/T of the nearest points known to be too warm and too cold.
+    let (mut warm, mut cold) = (1.0 / HIGHEST, 1.0 / LOWEST);
+    let mut here = (1.0 / guess).clamp(warm, cold);
+    // Trouton: d ln p / d(1/T) is about −10.6 boiling points.
+    let mut slope = -10.6 / here;
+    let mut before: Option<(f64, f64)> = None;
+    for _ in 0..STEPS {
+        let value = gap(1.0 / here)?;
+        if value.is_nan() {
+            return Err(PhaseError::NoConvergence { what: "a temperature" });
+        }
+        if value == 0.0 {
+            return Ok(1.0 / here);
+        }
+        if value > 0.0 {
+            warm = warm.max(here);
+        } else {
+            cold = cold.min(here);
+        }
+        if cold - warm <= SETTLED * here {
+            break;
+        }
+        if let Some((place, old)) = before
+            && place != here
+            && value.is_finite()
+            && old.is_finite()
+        {
+            let secant = (value - old) / (here - place);
+            if secant < 0.0 {
+                slope = secant;
+            }
+        }
+        before = Some((here, value));
+        let mut next = here - value / slope;
+        if (next - here).abs() <= SETTLED * here {
+            return Ok(1.0 / next);
+        }
+        if !(next > warm && next < cold) {
+            next = 0.5 * (warm + cold);
+        }
+        here = next;
+    }
+    let found = 1.0 / here;
+    if !(LOWEST * 1.001..=HIGHEST * 0.999).contains(&found) {
+        return Err(PhaseError::NoTemperature { low: LOWEST, high: HIGHEST });
+    }
+    if cold - warm <= 1e-9 * here { Ok(found) } else { Err(PhaseError::NoConvergence { what: "a temperature" }) }
+}
+
+/// Where `x`, taken as one liquid, begins to boil at `p`; `here` is left at that temperature.
+pub(super) fn bubble_temperature(here: &mut Here<'_>, x: &[f64], p: f64, guess: f64) -> Result<f64, PhaseError> {
+    let mut logs = vec![0.0; x.len()];
+    let t = temperature(guess, |t| {
+        here.warm_to(t);
+        here.at.ln_gamma(x, &mut logs);
+        Ok((here.pressure_over(x, &logs) / p).ln())
+    })?;
+    here.warm_to(t);
+    Ok(t)
+}

@@ -1,0 +1,212 @@
+//! Vapour and liquids at equilibrium: bubble and dew points, liquids that part, azeotropes.
+//!
+//! The vapour is an ideal gas, save that carboxylic acids pair in it. Temperatures are in K, pressures in Pa,
+//! compositions mole fractions. Vapour pressures are followed where they lead, also outside the range of their
+//! fit: whoever asks looks at [`VapourPressure::in_range`]. A vapour's composition counts an acid that pairs as
+//! single molecules.
+
+mod here;
+
+use std::fmt;
+
+use super::activity::Activity;
+use super::solve::SolveError;
+use super::vapour::VapourPressure;
+use here::{Here, bubble_temperature, unit};
+
+/// An acid that pairs in the vapour: `log10(K·Pa) = a + b/T`, with `K = p(pair)/p(single)²`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dimer {
+    /// The part without temperature; K in 1/Pa.
+    pub a: f64,
+    /// K.
+    pub b: f64,
+}
+
+/// log10 of a mmHg in Pa.
+const LOG_MMHG: f64 = 2.124_902_934_5;
+
+impl Dimer {
+    /// Formic acid; Marek and Standart as tabulated by Gmehling and Onken, from memory.
+    pub const FORMIC: Dimer = Dimer { a: -10.743 - LOG_MMHG, b: 3083.0 };
+    /// Acetic acid; the same source.
+    pub const ACETIC: Dimer = Dimer { a: -10.4205 - LOG_MMHG, b: 3166.0 };
+    /// Propanoic acid; the same source.
+    pub const PROPANOIC: Dimer = Dimer { a: -10.843 - LOG_MMHG, b: 3316.0 };
+
+    /// K in 1/Pa at `t` in K.
+    pub fn constant(self, t: f64) -> f64 {
+        ((self.a + self.b / t) * std::f64::consts::LN_10).exp()
+    }
+}
+
+/// One substance of a mixture.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Component {
+    /// `None`: it does not boil, and counts in the liquid alone.
+    pub vapour: Option<VapourPressure>,
+    /// How it pairs in the vapour, if it does.
+    pub dimer: Option<Dimer>,
+    /// kg/mol.
+    pub molar_mass: f64,
+}
+
+/// Why there is no answer.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PhaseError {
+    /// The question makes no sense.
+    BadInput {
+        /// One plain sentence.
+        what: &'static str,
+    },
+    /// No temperature between these gives the pressure.
+    NoTemperature {
+        /// Lowest temperature looked at, K.
+        low: f64,
+        /// Highest temperature looked at, K.
+        high: f64,
+    },
+    /// More than two liquids would form, which is not worked out.
+    ThirdLiquid,
+    /// A search did not settle in the iterations it was granted.
+    NoConvergence {
+        /// What was sought.
+        what: &'static str,
+    },
+}
+
+impl fmt::Display for PhaseError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            PhaseError::BadInput { what } => out.write_str(what),
+            PhaseError::NoTemperature { low, high } => {
+                write!(out, "No temperature between {low:.0} and {high:.0} K gives this pressure.")
+            }
+            PhaseError::ThirdLiquid => out.write_str("More than two liquids would form, which is not worked out."),
+            PhaseError::NoConvergence { what } => write!(out, "The search for {what} did not settle."),
+        }
+    }
+}
+
+impl std::error::Error for PhaseError {}
+
+impl From<PhaseError> for SolveError {
+    fn from(error: PhaseError) -> SolveError {
+        SolveError::BadInput { what: error.to_string() }
+    }
+}
+
+/// Where one liquid begins to boil.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bubble {
+    /// Temperature, K.
+    pub t: f64,
+    /// The vapour.
+    pub y: Vec<f64>,
+    /// Activity coefficients in the liquid.
+    pub gamma: Vec<f64>,
+}
+
+/// One of the liquids there are.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Liquid {
+    /// Its share of all moles (of the liquids; in a flash, of everything).
+    pub share: f64,
+    /// Its composition.
+    pub x: Vec<f64>,
+    /// Activity coefficients in it.
+    pub gamma: Vec<f64>,
+}
+
+/// Components and what their activities are worked out from.
+#[derive(Clone, Debug)]
+pub struct System {
+    components: Vec<Component>,
+    activity: Activity,
+}
+
+impl System {
+    /// A mixture. Every question to one whose activity has another number of components is refused.
+    pub fn new(components: Vec<Component>, activity: Activity) -> System {
+        System { components, activity }
+    }
+
+    /// Number of components.
+    pub fn len(&self) -> usize {
+        self.components.len()
+    }
+
+    /// Whether there is no component at all.
+    pub fn is_empty(&self) -> bool {
+        self.components.is_empty()
+    }
+
+    /// The components.
+    pub fn components(&self) -> &[Component] {
+        &self.components
+    }
+
+    /// What the activities are worked out from.
+    pub fn activity(&self) -> &Activity {
+        &self.activity
+    }
+
+    /// The components at these places alone, in this order; places that are none are left out.
+    pub fn subset(&self, members: &[usize]) -> System {
+        let components = members.iter().filter_map(|member| self.components.get(*member).cloned()).collect();
+        System { components, activity: self.activity.subset(members) }
+    }
+
+    /// Where `x`, taken as one liquid, begins to boil at `p`.
+    ///
+    /// If it parts into two liquids this is not the truth: ask [`System::boil`].
+    ///
+    /// # Errors
+    ///
+    /// `BadInput` for amounts or a pressure that make no sense or nothing that boils, `NoTemperature` or
+    /// `NoConvergence` if none is found.
+    pub fn bubble(&self, x: &[f64], p: f64) -> Result<Bubble, PhaseError> {
+        let x = self.composition(x)?;
+        self.pressure(p)?;
+        let mut here = Here::new(self, 300.0);
+        let guess = self.boiling_guess(&x, p)?;
+        let t = bubble_temperature(&mut here, &x, p, guess)?;
+        let mut gamma = vec![0.0; x.len()];
+        here.at.ln_gamma(&x, &mut gamma);
+        let y = here.vapour_over(&x, &gamma);
+        gamma.iter_mut().for_each(|log| *log = log.exp());
+        Ok(Bubble { t, y, gamma })
+    }
+
+    /// Mole fractions of amounts, or why they are none.
+    fn composition(&self, amounts: &[f64]) -> Result<Vec<f64>, PhaseError> {
+        if amounts.len() != self.len() || self.activity.len() != self.len() {
+            return Err(PhaseError::BadInput { what: "There are not as many amounts or activities as components." });
+        }
+        if !amounts.iter().all(|amount| amount.is_finite() && *amount >= 0.0) {
+            return Err(PhaseError::BadInput { what: "An amount is not a number at least zero." });
+        }
+        unit(amounts).ok_or(PhaseError::BadInput { what: "There is nothing of anything." })
+    }
+
+    fn pressure(&self, p: f64) -> Result<(), PhaseError> {
+        if p.is_finite() && p > 0.0 { Ok(()) } else { Err(PhaseError::BadInput { what: "The pressure is not a number above zero." }) }
+    }
+
+    /// A temperature near which the mixture might boil.
+    fn boiling_guess(&self, x: &[f64], p: f64) -> Result<f64, PhaseError> {
+        let (mut weight, mut inverse, mut volatile) = (0.0, 0.0, false);
+        for (component, x) in self.components.iter().zip(x) {
+            let Some(curve) = component.vapour.as_ref().filter(|_| *x > 0.0) else { continue };
+            volatile = true;
+            if let Ok(t) = curve.boiling_point(p) {
+                weight += x;
+                inverse += x / t;
+            }
+        }
+        if !volatile {
+            return Err(PhaseError::BadInput { what: "Nothing in the liquid is volatile." });
+        }
+        Ok(if weight > 0.0 { weight / inverse } else { 373.15 })
+    }
+}
