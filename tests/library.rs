@@ -62,6 +62,30 @@ fn everything_loads_without_a_finding() {
     assert_eq!(resolved.defs.operations.values().map(Vec::len).sum::<usize>(), count("operation") + 1);
 }
 
+/// A rule that nothing asks for would be set in vain.
+#[test]
+fn each_rule_is_asked_for() {
+    fn texts(folder: &std::path::Path, all: &mut String) {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                texts(&path, all);
+            } else if !path.ends_with("resolve/rule.rs")
+                && path.extension().is_some_and(|extension| extension == "rs" || extension == "scruple")
+            {
+                all.push_str(&std::fs::read_to_string(path).unwrap());
+            }
+        }
+    }
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut all = String::new();
+    texts(&root.join("src"), &mut all);
+    texts(&root.join("stdlib/operations"), &mut all);
+    let asked = |name: &str| all.contains(&format!("\"{name}\"")) || all.contains(&format!("at most {name}"));
+    let idle: Vec<&str> = KNOWN.iter().map(|known| known.name).filter(|name| !asked(name)).collect();
+    assert!(idle.is_empty(), "nothing asks for {idle:?}");
+}
+
 /// What a declaration names is loaded with it, so that none depends on another being named.
 #[test]
 fn each_declaration_loads_by_itself() {

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use scruple::diagnostics::Diagnostic;
-use scruple::load::Loader;
+use scruple::load::{Loader, Memory};
 use scruple::pipeline::{Compilation, Request, compile};
 
 /// Reads files under the crate's folder, whatever folder the tests are run from.
@@ -109,6 +109,28 @@ fn examples_as_written_are_without_findings() {
     for name in examples() {
         let findings: Vec<String> = compiled(&name, None).findings.iter().map(told).collect();
         assert!(findings.is_empty(), "{name}:\n{}", findings.join("\n"));
+    }
+}
+
+/// The instrument that the sheet names follows the rules `good_measure` and `rough_measure`.
+#[test]
+fn instruments_follow_the_rules() {
+    let sheet = |rules: &str| {
+        let text = format!(
+            "{rules}\nprocedure a \"Washed\" {{\n    basis oil\n    take oil = limonene, 10 mL\n    \
+             wash oil with water, 10 mL -> upper oil, lower spent\n    keep oil as \"limonene, moist\" in bottle\n    \
+             discard spent as \"aqueous\"\n}}\n"
+        );
+        let request = Request { path: "a.scruple".to_owned(), ..Request::default() };
+        compile(&request, &Memory::new([("a.scruple", text.as_str())])).sheet().unwrap()
+    };
+    let rule = |name: &str| format!("rule {name} {{\n    value 0.5 % source \"rule of our own school: invented for this test\"\n}}\n");
+    let line = |sheet: &str, what: &str| sheet.lines().find(|line| line.starts_with("| [ ]") && line.contains(what)).unwrap().to_owned();
+    let as_they_are = sheet("");
+    for (name, changed, same) in [("good_measure", "limonene", "water"), ("rough_measure", "water", "limonene")] {
+        let strict = sheet(&rule(name));
+        assert_ne!(line(&strict, changed), line(&as_they_are, changed), "{name}");
+        assert_eq!(line(&strict, same), line(&as_they_are, same), "{name}");
     }
 }
 

@@ -3,12 +3,6 @@
 use crate::kinds::{decimals, to_step};
 use crate::resolve::definitions::{Definitions, Instrument};
 
-/// An error of measuring up to this share of the amount is good enough. Our own figure.
-pub const GOOD: f64 = 0.02;
-
-/// The same for what is only washed or rinsed with. Our own figure.
-pub const ROUGH: f64 = 0.05;
-
 /// A balance is fine enough when its step is at most this share of the amount. Our own figure.
 const FINE: f64 = 0.01;
 
@@ -123,7 +117,8 @@ fn smallest<'a>(holds: &[&'a Instrument], si: f64, good: f64) -> Option<&'a Inst
 
 /// Of the balances, the coarsest that is fine enough: nobody weighs a drying agent to the milligram.
 fn coarsest<'a>(holds: &[&'a Instrument], si: f64, good: f64) -> Option<&'a Instrument> {
-    let fine = holds.iter().copied().filter(|one| one.step <= FINE.max(0.5 * good * f64::from(u8::from(good > ROUGH))) * si * (1.0 + 1e-9));
+    let step = if good >= HEAP { 0.5 * good } else { FINE.min(2.0 * good) };
+    let fine = holds.iter().copied().filter(|one| one.step <= step * si * (1.0 + 1e-9));
     fine.max_by(|a, b| a.step.total_cmp(&b.step).then(b.range.1.total_cmp(&a.range.1)))
         .or_else(|| holds.iter().copied().min_by(|a, b| a.step.total_cmp(&b.step)))
 }
@@ -150,6 +145,8 @@ mod tests {
     use std::rc::Rc;
 
     use super::*;
+
+    const GOOD: f64 = 0.02;
 
     fn one(title: &str, volume: bool, range: (f64, f64), step: f64) -> Rc<Instrument> {
         Rc::new(Instrument { name: title.to_owned(), title: title.to_owned(), serves: None, volume, range, step, tolerance: None })

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::measure::{GOOD, HEAP, Measured, ROUGH, alike, measure};
+use super::measure::{HEAP, Measured, alike, measure};
 use super::words;
 use crate::evaluate::{Dispensed, Fact, Run};
 use crate::kinds::{Kind, significant};
@@ -129,10 +129,11 @@ pub fn items<'a>(outcome: &'a Outcome, sources: &Sources) -> Items<'a> {
     let heap = |material: &Material| {
         material.amount.enough && defs.substance(material.sub).agent.as_ref().is_some_and(|agent| agent.bead.is_none())
     };
+    let share = |rule: &str| defs.rule(rule).map_or(0.0, |rule| rule.value());
     let mut items = Vec::new();
     for (number, take) in procedure.takes.iter().enumerate() {
         let Some(dispensed) = evaluation.takes.get(&number) else { continue };
-        let good = if heap(&take.material) { HEAP } else { GOOD };
+        let good = if heap(&take.material) { HEAP } else { share("good_measure") };
         let (measured, ends) = measured(&take.material, dispensed, good);
         items.push(Item {
             ends,
@@ -157,7 +158,7 @@ pub fn items<'a>(outcome: &'a Outcome, sources: &Sources) -> Items<'a> {
                 None => continue,
             },
         };
-        let (measured, ends) = measured(material, dispensed, ROUGH);
+        let (measured, ends) = measured(material, dispensed, share("rough_measure"));
         items.push(Item {
             ends,
             drops: drops(material, dispensed),

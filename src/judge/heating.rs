@@ -71,11 +71,17 @@ fn vessels(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             _ => None,
         };
         let Some((code, message)) = fault else { continue };
+        // Asked only here, where it decides: what boils in it is at fault however hot it is.
+        let limit = hot.filter(|_| !under).and_then(|_| case.rule("closed_heat"));
         said.insert(span);
         let remedy = if code == Code::NearFlash {
             "take a flask with a return condenser, heated in a bath, and no flame in the room"
         } else {
             "take a round-bottomed flask: `in round_flask 250 mL`"
+        };
+        let remedy = match limit {
+            Some(rule) => format!("{remedy}; up to {} is no heating ({})", rule.shown(), rule.setting.source),
+            None => remedy.to_owned(),
         };
         findings.push(Diagnostic::new(code, statement.span, message).help(remedy).label(span, "this vessel"));
     }

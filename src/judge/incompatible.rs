@@ -1,4 +1,4 @@
-//! What does not go together: in a pot, and in one waste bottle.
+//! What does not go together: in a pot, in a bottle that is kept, and in one waste bottle.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -12,7 +12,7 @@ use crate::source::Span;
 
 /// Share of a portion below which a substance is a trace that sets nothing off. Our own figure.
 const TRACE: f64 = 0.01;
-/// The same in a waste, which is stoppered: 2 g of bicarbonate in a litre make half a litre of gas.
+/// The same in a bottle, which is stoppered: 2 g of bicarbonate in a litre make half a litre of gas.
 /// Our own figure.
 const STOPPERED: f64 = 0.002;
 
@@ -20,7 +20,8 @@ const STOPPERED: f64 = 0.002;
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     let known: BTreeMap<Sub, BTreeSet<String>> =
         (0..case.defs.substances.len()).map(|number| (Sub(number), words(case.defs.substance(Sub(number))))).collect();
-    pots(case, &known, findings);
+    let said = pots(case, &known, findings);
+    bottles(case, &known, &said, findings);
     streams(case, &known, findings);
 }
 
@@ -86,7 +87,13 @@ fn is_reaction(case: &Case<'_>, a: Sub, b: Sub) -> bool {
     })
 }
 
-fn pots(case: &Case<'_>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: &mut Vec<Diagnostic>) {
+/// What only warms, and is brought together on purpose, is too dilute in a bottle to matter.
+fn matters_stoppered(pair: &Incompatible) -> bool {
+    !pair.meant || pair.gives != "heat"
+}
+
+/// What one portion brings into the other; the pairs that were told.
+fn pots<'a>(case: &Case<'a>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: &mut Vec<Diagnostic>) -> BTreeSet<&'a str> {
     let mut said: BTreeSet<&str> = BTreeSet::new();
     for (number, statement) in case.procedure.statements.iter().enumerate() {
         let ends = statement.operation.effects.iter().any(|call| ["discard", "store", "weigh"].contains(&call.effect.as_str()));
@@ -117,6 +124,50 @@ fn pots(case: &Case<'_>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: &mut
             );
         }
     }
+    said
+}
+
+/// A bottle that is kept and holds both sides of a pair; the worst pair that was not told for the pot.
+fn bottles(case: &Case<'_>, known: &BTreeMap<Sub, BTreeSet<String>>, said: &BTreeSet<&str>, findings: &mut Vec<Diagnostic>) {
+    for fact in &case.evaluation.facts {
+        let Fact::Kept { span, binding, portion, .. } = fact else { continue };
+        let held = portion.masses();
+        let found = case
+            .defs
+            .incompatible
+            .iter()
+            .filter(|pair| matters_stoppered(pair) && !said.contains(pair.name.as_str()))
+            .filter_map(|pair| {
+                let a = most(&pair.between, &held, known, STOPPERED).filter(|a| strong(case, pair, *a, &held))?;
+                let b = most(&pair.and, &held, known, STOPPERED)?;
+                (a != b && !is_reaction(case, a, b)).then_some((pair, a, b))
+            })
+            .min_by_key(|(pair, ..)| worst(pair));
+        let Some((pair, a, b)) = found else { continue };
+        let name = &case.procedure.binding(*binding).name;
+        findings.push(
+            Diagnostic::new(
+                Code::Together,
+                *span,
+                format!(
+                    "`{name}` is kept with {} and {} in it. {}",
+                    case.defs.substance(a).display(),
+                    case.defs.substance(b).display(),
+                    pair.because.value
+                ),
+            )
+            .help(format!(
+                "part them or let them react in the open before the bottle is closed; where the two go together here, `allow {}` says why ({})",
+                Code::Together.text(),
+                pair.because.source
+            )),
+        );
+    }
+}
+
+/// Where a pair stands among what pairs give, the worst first, and by name.
+fn worst(pair: &Incompatible) -> (Option<usize>, &str) {
+    (GIVES.iter().position(|gives| *gives == pair.gives), &pair.name)
 }
 
 /// What one waste bottle gathers: name, where it stands, where its label stands, contents.
@@ -130,7 +181,6 @@ fn streams(case: &Case<'_>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: &
         }
     }
     let mislabelled: BTreeSet<Span> = findings.iter().filter(|known| known.code == Code::Mislabelled).map(|known| known.span).collect();
-    let worst = |pair: &Incompatible| GIVES.iter().position(|gives| *gives == pair.gives);
     for held in bottles.values() {
         // What is in the wrong bottle comes out of it first.
         if held.iter().any(|(_, _, label, _)| mislabelled.contains(label)) {
@@ -141,10 +191,9 @@ fn streams(case: &Case<'_>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: &
             .defs
             .incompatible
             .iter()
-            // What only warms, and is brought together on purpose, is too dilute in a waste to matter.
-            .filter(|pair| !pair.meant || pair.gives != "heat")
+            .filter(|pair| matters_stoppered(pair))
             .filter_map(|pair| meets(case, pair, known, &parts, STOPPERED).map(|met| (pair, met)))
-            .min_by(|(one, _), (other, _)| worst(one).cmp(&worst(other)).then_with(|| one.name.cmp(&other.name)));
+            .min_by_key(|(pair, _)| worst(pair));
         let Some((pair, (one, other, a, b))) = found else { continue };
         let (Some((first, ..)), Some((second, at, label, _))) = (held.get(one), held.get(other)) else { continue };
         findings.push(

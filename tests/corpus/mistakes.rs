@@ -91,6 +91,7 @@ pub const MISTAKES: &[Mistake] = &[
     ("isoamyl_acetate", "compatibility::agent_destroyed", &[("take drier    = magnesium_sulfate, enough", "take drier    = calcium_hydride, enough")]),
     ("fructone", "compatibility::agent_destroyed", &[("tosic_acid_monohydrate, 1 mol%", "acetic_acid, glacial, 30 mol%"), ("catalyst tosic_acid_monohydrate", "catalyst acetic_acid")]),
     ("hexyl_acetate", "compatibility::together", &[("n_hexanol, 25 mL", "n_hexanol, 25 mL"), ("take drier    = magnesium_sulfate, enough", "take drier    = magnesium_sulfate, enough\n    take bleach   = nitric_acid, 68 % w/w, 10 mL"), ("        cool pot to 25 degC\n", "        cool pot to 25 degC\n        add bleach to pot over 10 min\n")]),
+    ("ethyl_butyrate", "compatibility::together", &[("    discard base_wash as \"aqueous, mildly basic\"\n    discard salt_wash as \"aqueous, salts\"  # not with the bicarbonate: chalk and gas\n", "    combine base_wash, salt_wash -> washings\n    keep washings as \"washings\" in bottle\n")]),
     // Heat and its order.
     ("geranyl_acetate", "temperature::above_boiling", &[("heat pot at 90..95 degC for 90 min", "heat pot at 190..195 degC for 90 min")]),
     ("acetylsalicylic_acid", "temperature::above_boiling", &[("heat flask at 80..85 degC", "heat flask at 180..185 degC")]),

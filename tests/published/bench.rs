@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use scruple::emit::measure::{GOOD, measure};
+use scruple::emit::measure::measure;
 use scruple::library::INDEX;
 use scruple::load::Memory;
 use scruple::pipeline::{self, Compilation, Request};
@@ -66,12 +66,12 @@ pub(crate) fn tolerance(name: &str) -> f64 {
 
 /// The instrument that a material of so many mL is measured with.
 pub(crate) fn measures(ml: f64) -> String {
-    measure(&naming(&["water"]), ml / 1e6, true, GOOD, false).with()
+    measure(&naming(&["water"]), ml / 1e6, true, 0.02, false).with()
 }
 
 /// The instrument that a material of so many g is weighed with.
 pub(crate) fn weighs_on(g: f64) -> String {
-    measure(&naming(&["water"]), g / 1e3, false, GOOD, false).with()
+    measure(&naming(&["water"]), g / 1e3, false, 0.02, false).with()
 }
 
 /// Sizes of an apparatus in mL, the smallest first.
