@@ -678,3 +678,22 @@ fn what_does_not_dissolve_hot_is_filtered_off() {
     assert!(portion(&plan, "damp#1")["whole_g"].get("diatomaceous_earth").is_none(), "{plan}");
     said(&compilation, &["filter hot through the gravity funnel"]);
 }
+
+#[test]
+fn what_was_tested_for_peroxides_is_told_no_more_to_be_tested() {
+    let asks = |body: &str| {
+        let sheet = quiet(body).sheet().unwrap();
+        (sheet.contains("Test for peroxides"), sheet.contains("If the test is positive, do not distil"))
+    };
+    let bottles = "basis crude\n    take crude = diethyl_ether, 100 mL\n    take chaser = CHASER, 30 mL\n";
+    let ends = "    distil crude, collecting 33..36 degC -> cut product, residue bottoms\n    \
+                keep product as diethyl_ether in bottle\n    discard bottoms as \"flammable, halogen-free\"\n";
+    let with = |chaser: &str, work: &str| format!("{}{work}{ends}", bottles.replace("CHASER", chaser));
+    let combine = "    combine crude, chaser -> crude\n";
+    let test = "    test crude for peroxides\n";
+    assert_eq!(asks(&with("isoamyl_acetate", combine)), (true, false), "nothing is tested");
+    assert_eq!(asks(&with("isoamyl_acetate", &format!("{combine}{test}"))), (false, true), "tested as it is distilled");
+    assert_eq!(asks(&with("isoamyl_acetate", &format!("{test}{combine}"))), (false, true), "tested as it comes from the bottle");
+    assert_eq!(asks(&with("diglyme", &format!("{test}{combine}"))), (true, true), "the other bottle was not tested");
+    assert_eq!(asks(&with("isoamyl_acetate", &format!("    if \"the bottle is old\" test crude for peroxides\n{combine}"))), (true, true));
+}

@@ -7,6 +7,7 @@ use std::str::Chars;
 use super::view::{self, BLANK, Items};
 use super::words;
 use crate::evaluate::Record;
+use crate::judge::peroxides;
 use crate::kinds::{Kind, show_duration, significant};
 use crate::matter::linear::{Arg, BindingId, Origin, Statement};
 use crate::matter::portion::Portion;
@@ -38,9 +39,13 @@ pub fn cautions(outcome: &Outcome, number: usize, items: &Items<'_>, sources: &S
             When::Always => true,
             When::Given(slot) => statement.args.contains_key(slot),
             When::Is(slot, property) => {
-                // What is known to give off nothing needs no warning of gas.
-                let quiet = property == "gassing"
-                    && outcome.evaluation_of(number).records.get(&number).is_some_and(|record| record.evolved.is_empty());
+                let evaluation = outcome.evaluation_of(number);
+                let quiet = match property.as_str() {
+                    // What is known to give off nothing needs no warning of gas.
+                    "gassing" => evaluation.records.get(&number).is_some_and(|record| record.evolved.is_empty()),
+                    "peroxide_untested" => peroxides::tested(&outcome.procedure, &outcome.defs, evaluation, number),
+                    _ => false,
+                };
                 !quiet && filler.portions(slot).iter().any(|portion| operations::portion_is(&outcome.defs, portion, property))
             }
         };
@@ -290,6 +295,10 @@ fn blanks(outcome: &Outcome, number: usize) -> Vec<String> {
     let mut found = Vec::new();
     if verb == "discard" {
         return found;
+    }
+    let named = || statement.args.values().filter_map(|arg| if let Arg::Portions(list) = arg { Some(list) } else { None }).flatten();
+    if statement.operation.effects.iter().any(|call| call.effect == "test") {
+        return named().map(|(id, _)| format!("Shown: {} ______", words::plain(&outcome.procedure.binding(*id).name))).collect();
     }
     if verb == "keep" || verb == "weigh" {
         for arg in statement.args.values() {

@@ -1,4 +1,4 @@
-//! Heat and glass: vessels that are not for boiling, flames, condensers, residues of peroxide formers.
+//! Heat and glass: vessels that are not for boiling, flames, condensers.
 
 use std::collections::BTreeSet;
 use std::rc::Rc;
@@ -7,12 +7,11 @@ use super::Case;
 use super::stands::{self, Named};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Record;
-use crate::kinds::significant;
 use crate::matter::linear::{Arg, Statement};
 use crate::matter::mixture;
 use crate::matter::portion::Portion;
 use crate::operations::portion_is;
-use crate::resolve::definitions::{Apparatus, Boils, PeroxideList, Sub, Substance};
+use crate::resolve::definitions::{Apparatus, Boils, Sub};
 use crate::source::Span;
 
 /// Share of a charge from which a volatile part of it counts. Our own figure.
@@ -26,7 +25,6 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
         flame(case, statement, record, findings);
         means(case, statement, record, findings);
         condenser(case, statement, record, findings);
-        residue(case, statement, record, findings);
     }
 }
 
@@ -246,53 +244,4 @@ fn lightest(case: &Case<'_>, portion: &Portion) -> Option<(Sub, f64)> {
         .filter(|(sub, mass)| mass.si > COUNTS * whole && !case.defs.substance(**sub).is_gas())
         .filter_map(|(sub, _)| case.defs.substance(*sub).boils.as_ref().map(|boils| (*sub, boils.value)))
         .min_by(|a, b| a.1.total_cmp(&b.1))
-}
-
-/// Whether a substance forms peroxides that a still would heap up.
-fn forms_peroxides(substance: &Substance) -> bool {
-    let listed = substance.safety.peroxides.as_ref().map(|own| own.value.list);
-    listed.map_or_else(|| substance.is("peroxide_former"), |list| list != PeroxideList::D)
-}
-
-/// A peroxide former distilled or evaporated until too little is left.
-fn residue(case: &Case<'_>, statement: &Statement, record: &Record, findings: &mut Vec<Diagnostic>) {
-    if !has(statement, &["distil", "evaporate"]) {
-        return;
-    }
-    let Some((id, charge)) = record.inputs.first() else { return };
-    let whole = charge.mass();
-    let former = charge
-        .contents
-        .iter()
-        .filter(|(sub, _)| forms_peroxides(case.defs.substance(**sub)))
-        .map(|(sub, mass)| (*sub, mass.si))
-        .max_by(|a, b| a.1.total_cmp(&b.1));
-    let (Some((sub, mass)), Some((_, _, left))) = (former, record.outputs.iter().find(|(role, ..)| role == "residue")) else { return };
-    if case.defs.rule("peroxide_share").is_none_or(|rule| mass < rule.value() * whole) {
-        return;
-    }
-    // From here on both decide.
-    let (Some(_), Some(rule)) = (case.rule("peroxide_share"), case.rule("dry_residue")) else { return };
-    if left.mass() >= rule.value() * whole {
-        return;
-    }
-    let name = id.map_or("the charge", |id| &case.procedure.binding(id).name);
-    let percent = |share: f64| significant(share * 100.0, 2);
-    findings.push(
-        Diagnostic::new(
-            Code::ToDryness,
-            statement.span,
-            format!(
-                "{} % of `{name}` is {}, which forms peroxides, and {} % would be left: peroxides that do not boil over gather there and explode when it is dry",
-                percent(mass / whole),
-                case.defs.substance(sub).display(),
-                percent(left.mass() / whole)
-            ),
-        )
-        .help(format!(
-            "test for peroxides first; stop while {} is left ({}), or add something that boils higher and stays behind",
-            rule.shown(),
-            rule.setting.source
-        )),
-    );
 }

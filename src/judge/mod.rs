@@ -10,6 +10,7 @@ pub mod incompatible;
 pub mod layers;
 pub mod matter;
 pub mod measure;
+pub mod peroxides;
 pub mod scaling;
 pub mod stands;
 pub mod stated;
@@ -85,6 +86,7 @@ pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {
     closed::judge(case, &mut findings);
     hazards::judge(case, &mut findings);
     heating::judge(case, &mut findings);
+    peroxides::judge(case, &mut findings);
     layers::judge(case, &mut findings);
     matter::judge(case, &mut findings);
     measure::judge(case, &mut findings);

@@ -1,4 +1,4 @@
-//! Where matter ends up: divided, weighed, kept, discarded.
+//! Where matter ends up: divided, weighed, tested, kept, discarded.
 
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::context::Done;
@@ -37,6 +37,15 @@ pub fn weigh(context: &mut Context<'_>) -> Done {
     let mass = crate::kinds::show(what.portion.mass(), crate::kinds::Kind::Mass, 3);
     context.expect(format!("{} should weigh about {mass}.", what.name.replace('_', " ")));
     Ok(())
+}
+
+/// Looks at a portion and leaves it as it is.
+///
+/// # Errors
+/// When an amount is still undecided.
+pub fn test(context: &mut Context<'_>) -> Done {
+    let what = context.one("what")?;
+    context.settled(&what)
 }
 
 /// Keeps a portion.

@@ -121,6 +121,7 @@ const EFFECTS: &[(&str, Effect)] = &[
         draw::draw,
     ),
     ("weigh <what: reads matter>", ends::weigh),
+    ("test <what: reads matter>", ends::test),
     ("store <what: takes matter> as <name: label>", ends::store),
     ("discard <what: takes matter...> as <stream: text>", ends::discard),
 ];
@@ -182,7 +183,8 @@ pub fn portion_is(defs: &Definitions, portion: &Portion, property: &str) -> bool
         "basic" => acid_excess(defs, portion) < -1e-4,
         "hot" => portion.temperature > 318.15,
         "gassing" => acid_excess(defs, portion).abs() > 1e-4,
-        "peroxide_forming" => {
+        // Whether it was tested is not to be seen from the portion: who asks looks at what was done before.
+        "peroxide_forming" | "peroxide_untested" => {
             portion.contents.iter().any(|(sub, mass)| mass.si > 0.2 * total && defs.substance(*sub).is("peroxide_former"))
         }
         _ => false,

@@ -15,7 +15,8 @@ use crate::source::Span;
 use crate::syntax::{Block, Line, Tok};
 
 /// Properties of a portion that a caution may ask for.
-pub const PROPERTIES: &[&str] = &["flammable", "corrosive", "toxic", "acidic", "basic", "hot", "gassing", "peroxide_forming"];
+pub const PROPERTIES: &[&str] =
+    &["flammable", "corrosive", "toxic", "acidic", "basic", "hot", "gassing", "peroxide_forming", "peroxide_untested"];
 
 /// The fields of an operation.
 const FIELDS: &[&str] = &["form", "needs", "effect", "says", "caution"];
