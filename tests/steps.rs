@@ -685,7 +685,7 @@ fn what_was_tested_for_peroxides_is_told_no_more_to_be_tested() {
         let sheet = quiet(body).sheet().unwrap();
         (sheet.contains("Test for peroxides"), sheet.contains("If the test is positive, do not distil"))
     };
-    let bottles = "basis crude\n    take crude = diethyl_ether, 100 mL\n    take chaser = CHASER, 30 mL\n";
+    let bottles = "    basis crude\n    take crude = diethyl_ether, 100 mL\n    take chaser = CHASER, 30 mL\n";
     let ends = "    distil crude, collecting 33..36 degC -> cut product, residue bottoms\n    \
                 keep product as diethyl_ether in bottle\n    discard bottoms as \"flammable, halogen-free\"\n";
     let with = |chaser: &str, work: &str| format!("{}{work}{ends}", bottles.replace("CHASER", chaser));

@@ -55,8 +55,8 @@ pub fn tested(procedure: &Procedure, defs: &Definitions, evaluation: &Evaluation
             continue;
         }
         let binding = procedure.binding(id);
-        let last = procedure.statements.iter().enumerate().take(before).filter(|(_, statement)| tests(statement, id)).last();
-        let since = last.map(|(number, _)| number);
+        let mut earlier = procedure.statements.iter().enumerate().take(before);
+        let since = earlier.rfind(|(_, statement)| tests(statement, id)).map(|(number, _)| number);
         let mut works: Vec<usize> =
             binding.changed_by.iter().copied().filter(|work| *work < before && since.is_none_or(|since| *work > since)).collect();
         match &binding.origin {
