@@ -129,7 +129,7 @@ codes! {
     AboveBoiling = "temperature::above_boiling", Error, "an open vessel held above the boiling point", "temperature-above_boiling";
     NearFlash = "temperature::near_flash", Warning, "an open vessel held near the flash point", "temperature-near_flash";
     Flame = "temperature::flame", Error, "a flame and something flammable", "temperature-flame";
-    TooVolatile = "temperature::too_volatile", Warning, "a liquid that tap water hardly condenses", "temperature-too_volatile";
+    TooVolatile = "temperature::too_volatile", Warning, "a liquid that its condenser hardly holds back", "temperature-too_volatile";
     ToDryness = "temperature::to_dryness", Warning, "a peroxide former taken nearly to dryness", "temperature-to_dryness";
     WetBed = "temperature::wet_bed", Error, "a bed heated while it still holds solvent", "temperature-wet_bed";
     NotDissolved = "matter::not_dissolved", Warning, "a solid that does not dissolve in what it is given", "matter-not_dissolved";

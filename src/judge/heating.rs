@@ -212,6 +212,11 @@ fn condenser(case: &Case<'_>, statement: &Statement, record: &Record, findings: 
         );
         return;
     }
+    let uncooled = own.filter(|(apparatus, _)| apparatus.range.as_ref().is_some_and(|range| range.value.0 > tap));
+    if let (Some((apparatus, span)), Some(t)) = (uncooled, record.temperature) {
+        findings.extend(too_warm(case, apparatus, span, t));
+        return;
+    }
     let Some((_, portion)) = record.inputs.first() else { return };
     let lightest = lightest(case, portion);
     if let Some((sub, boils)) = lightest
@@ -233,6 +238,26 @@ fn condenser(case: &Case<'_>, statement: &Statement, record: &Record, findings: 
             .help("run iced water through the condenser and stand the receiver in ice: write `with iced_condenser`"),
         );
     }
+}
+
+/// A condenser that nothing cools, over what boils too low for it.
+fn too_warm(case: &Case<'_>, condenser: &Apparatus, span: Span, boils: f64) -> Option<Diagnostic> {
+    let range = condenser.range.as_ref()?;
+    let in_air = condenser.name == "air_condenser";
+    let least = if in_air { case.defs.rule("air_condenser")?.value() } else { range.value.0 };
+    if boils >= least {
+        return None;
+    }
+    let rule = case.rule("air_condenser").filter(|_| in_air);
+    let source = rule.map_or(&range.source, |rule| &rule.setting.source);
+    let title = condenser.name.replace('_', " ");
+    let message = format!(
+        "vapour of {:.0} °C goes into {} {title}, which holds back what boils above {:.0} °C: it goes out of the top ({source})",
+        boils - 273.15,
+        if title.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" },
+        least - 273.15
+    );
+    Some(Diagnostic::new(Code::TooVolatile, span, message).help("cool it with water: write `with condenser`"))
 }
 
 /// The liquid of a portion that boils lowest, traces and gases apart.

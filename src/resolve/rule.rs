@@ -31,6 +31,7 @@ pub const KNOWN: &[Known] = &[
     known("boiling_fill", "how full a flask may be when it boils", Kind::Ratio, 0.1, 0.9),
     known("boiling_margin", "how far above its predicted boiling point a liquid may be held", Kind::TemperatureDifference, 0.0, 50.0),
     known("water_condenser", "the boiling point up to which a condenser is cooled with water", Kind::Temperature, 373.15, 473.15),
+    known("air_condenser", "the boiling point from which air is cold enough to condense", Kind::Temperature, 323.15, 473.15),
     known("tap_water_condenser", "the boiling point from which tap water is cold enough to condense", Kind::Temperature, 273.15, 323.15),
     known("flash_margin", "how far below its flash point a liquid stays in an open vessel", Kind::TemperatureDifference, 0.0, 60.0),
     known("dry_residue", "the share of a peroxide former's charge that is left in the flask", Kind::Ratio, 0.0, 0.5),
