@@ -76,7 +76,7 @@ pub fn mend(path: &str, loader: &dyn Loader) -> Mended {
 }
 
 fn text_of<'a>(sources: &'a Sources, name: &str) -> Option<&'a str> {
-    sources.iter().find(|(_, file)| !file.embedded && file.name == name).map(|(_, file)| file.text.as_str())
+    sources.iter().find(|(_, file)| !file.embedded && file.name == name).map(|(_, file)| file.text.as_ref())
 }
 
 /// The safe edits inside the named file, none overlapping another, by place.

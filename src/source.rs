@@ -3,11 +3,31 @@
 //! Every node and every finding carries a [`Span`]; the text itself is looked up only when a
 //! finding is rendered.
 
+use std::borrow::Cow;
 use std::ops::Range;
+use std::sync::OnceLock;
 
-/// A file among the [`Sources`] of one compilation.
+use crate::library;
+
+/// A file among the [`Sources`] of one compilation, or a declaration of the embedded library: that has
+/// the same identity in all of them, so that what was read of it can be kept.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub struct FileId(u32);
+
+impl FileId {
+    /// Set in the identities of the library's declarations, which come behind all files.
+    const LIBRARY: u32 = 1 << 31;
+
+    /// The identity of the library's declaration of that number.
+    #[must_use]
+    pub fn of_entry(number: usize) -> Self {
+        Self(u32::try_from(number).map_or(u32::MAX, |number| number | Self::LIBRARY))
+    }
+
+    fn entry(self) -> Option<usize> {
+        (self.0 & Self::LIBRARY != 0).then_some((self.0 & !Self::LIBRARY) as usize)
+    }
+}
 
 /// A stretch of bytes in one file. `start <= end`, both at character boundaries.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -44,12 +64,13 @@ impl Span {
 #[derive(Clone, Debug)]
 pub struct SourceFile {
     /// Path as given, `<stdin>`, or `stdlib/…` for the embedded library.
-    pub name: String,
+    pub name: Cow<'static, str>,
     /// The text. Bytes that are not UTF-8 were replaced when it was read, and reported.
-    pub text: String,
+    pub text: Cow<'static, str>,
     /// Whether it belongs to the embedded library.
     pub embedded: bool,
-    lines: Vec<usize>,
+    /// Where each line begins, found when it is first asked for.
+    lines: OnceLock<Vec<usize>>,
     /// Lines of the named file that stand before this text, where it is a part of one.
     lines_before: usize,
 }
@@ -65,15 +86,25 @@ pub struct Place {
 
 impl SourceFile {
     fn new(name: String, text: String, embedded: bool) -> Self {
-        let lines = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
-        Self { name, text, embedded, lines, lines_before: 0 }
+        Self { name: name.into(), text: text.into(), embedded, lines: OnceLock::new(), lines_before: 0 }
+    }
+
+    /// A part of an embedded file that begins on line `first_line` of it.
+    #[must_use]
+    pub const fn part(name: &'static str, text: &'static str, first_line: usize) -> Self {
+        let lines_before = first_line.saturating_sub(1);
+        Self { name: Cow::Borrowed(name), text: Cow::Borrowed(text), embedded: true, lines: OnceLock::new(), lines_before }
+    }
+
+    fn lines(&self) -> &[usize] {
+        self.lines.get_or_init(|| std::iter::once(0).chain(self.text.match_indices('\n').map(|(at, _)| at + 1)).collect())
     }
 
     /// The line and column of a byte offset, found by bisection of the line index.
     #[must_use]
     pub fn place(&self, offset: usize) -> Place {
-        let line = self.lines.partition_point(|&start| start <= offset).max(1);
-        let start = self.lines.get(line - 1).copied().unwrap_or(0);
+        let line = self.lines().partition_point(|&start| start <= offset).max(1);
+        let start = self.lines().get(line - 1).copied().unwrap_or(0);
         let before = self.text.get(start..offset.min(self.text.len())).unwrap_or("");
         Place { line: line + self.lines_before, column: before.chars().count() + 1 }
     }
@@ -87,45 +118,51 @@ impl SourceFile {
     /// Byte range of line `line` (from 1) without its line break.
     #[must_use]
     pub fn line_range(&self, line: usize) -> Option<Range<usize>> {
-        let start = *self.lines.get(line.checked_sub(1)?)?;
-        let end = self.lines.get(line).map_or(self.text.len(), |next| next - 1);
+        let start = *self.lines().get(line.checked_sub(1)?)?;
+        let end = self.lines().get(line).map_or(self.text.len(), |next| next - 1);
         Some(start..end.max(start))
     }
 
     /// How many lines there are.
     #[must_use]
     pub fn line_count(&self) -> usize {
-        self.lines.len()
+        self.lines().len()
     }
 }
 
-/// All source texts of one compilation, in the order in which they were met.
+/// All source texts of one compilation: the files in the order in which they were met, then the
+/// declarations of the library in that order.
 #[derive(Clone, Debug, Default)]
 pub struct Sources {
     files: Vec<SourceFile>,
+    entries: Vec<usize>,
 }
 
 impl Sources {
     /// Takes a text in and gives it an identity.
     pub fn add(&mut self, name: impl Into<String>, text: String, embedded: bool) -> FileId {
+        self.take(SourceFile::new(name.into(), text, embedded))
+    }
+
+    /// Takes in a text that is there already.
+    pub fn take(&mut self, file: SourceFile) -> FileId {
         let id = FileId(u32::try_from(self.files.len()).unwrap_or(u32::MAX));
-        self.files.push(SourceFile::new(name.into(), text, embedded));
+        self.files.push(file);
         id
     }
 
-    /// Takes in a part of an embedded file that begins on line `first_line` of it.
-    pub fn add_part(&mut self, name: &str, text: &str, first_line: usize) -> FileId {
-        let id = self.add(name, text.to_owned(), true);
-        if let Some(file) = self.files.last_mut() {
-            file.lines_before = first_line.saturating_sub(1);
-        }
-        id
+    /// Notes that the library's declaration of that number was read.
+    pub fn note_entry(&mut self, number: usize) {
+        self.entries.push(number);
     }
 
     /// The file of that identity.
     #[must_use]
     pub fn get(&self, id: FileId) -> Option<&SourceFile> {
-        self.files.get(id.0 as usize)
+        match id.entry() {
+            Some(number) => library::file(number),
+            None => self.files.get(id.0 as usize),
+        }
     }
 
     /// The text of a span.
@@ -142,7 +179,8 @@ impl Sources {
 
     /// All files with their identities.
     pub fn iter(&self) -> impl Iterator<Item = (FileId, &SourceFile)> {
-        self.files.iter().enumerate().map(|(i, f)| (FileId(u32::try_from(i).unwrap_or(u32::MAX)), f))
+        let files = self.files.iter().enumerate().map(|(i, f)| (FileId(u32::try_from(i).unwrap_or(u32::MAX)), f));
+        files.chain(self.entries.iter().filter_map(|number| Some((FileId::of_entry(*number), library::file(*number)?))))
     }
 }
 

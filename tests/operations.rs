@@ -141,7 +141,7 @@ fn breaks(from: &str, to: &str, mark: &str, says: &str) {
     let bad: Vec<_> = compilation.findings.iter().filter(|finding| finding.code == Code::BadForm).collect();
     assert_eq!(bad.len(), 1, "`{to}` gives\n{}", told(&compilation));
     let file = compilation.sources.get(bad[0].span.file).unwrap();
-    assert_eq!((file.name.as_str(), compilation.sources.place(bad[0].span).line), ("house.scruple", line), "{}", told(&compilation));
+    assert_eq!((file.name.as_ref(), compilation.sources.place(bad[0].span).line), ("house.scruple", line), "{}", told(&compilation));
     assert!(bad[0].message.contains(says), "{}", told(&compilation));
     assert!(compilation.outcome.is_none());
 }
@@ -217,7 +217,7 @@ fn a_broken_declaration_raises_nothing_where_it_is_used() {
         assert_ne!(house, HOUSE, "{from}");
         let compilation = compiled(&[("quince.scruple", &format!("use \"house.scruple\"\n\n{PROCEDURE}")), ("house.scruple", &house)]);
         let files: Vec<&str> =
-            compilation.findings.iter().map(|finding| compilation.sources.get(finding.span.file).unwrap().name.as_str()).collect();
+            compilation.findings.iter().map(|finding| compilation.sources.get(finding.span.file).unwrap().name.as_ref()).collect();
         if files != ["house.scruple"] {
             failures.push(format!("`{to}` gives\n{}", told(&compilation)));
         }

@@ -98,7 +98,7 @@ fn printing_and_parsing_the_library_and_the_samples_changes_nothing() {
     for (_, text) in SAMPLES {
         round_trip(text);
     }
-    for entry in scruple::library::ENTRIES {
+    for entry in scruple::library::ENTRIES.iter() {
         round_trip(entry.text);
     }
 }

@@ -47,7 +47,7 @@ fn every_example_compiles_and_uses_its_operation() {
 
 #[test]
 fn whatever_is_declared_is_shown_with_its_source() {
-    for entry in ENTRIES {
+    for entry in ENTRIES.iter() {
         let (text, read) = (shown(entry), Page::of(entry));
         assert!(!read.lines.is_empty() || entry.sort == "apparatus", "{} has no line", entry.name);
         for line in &read.lines {

@@ -106,7 +106,7 @@ fn tidied(name: &str, bytes: Vec<u8>) -> Tidied {
     if !found.is_empty() || said(&second.nodes) != said(&tree.nodes) || print::print(&second) != file.text {
         return Tidied::Altered;
     }
-    Tidied::Text(file.text.clone())
+    Tidied::Text(file.text.clone().into_owned())
 }
 
 /// One thing that a file says.

@@ -46,7 +46,7 @@ struct EditLine<'a> {
 /// The finding as one line of JSON without the line break.
 #[must_use]
 pub fn line(finding: &Diagnostic, sources: &Sources) -> String {
-    let name = |span: crate::source::Span| sources.get(span.file).map_or("", |file| file.name.as_str());
+    let name = |span: crate::source::Span| sources.get(span.file).map_or("", |file| file.name.as_ref());
     let (from, to) = (sources.place(finding.span), sources.place(finding.span.after()));
     let line = FindingLine {
         code: finding.code.text(),

@@ -267,7 +267,7 @@ fn boundary(text: &str, mut at: usize) -> usize {
 /// A label that cannot be drawn, as words that say where it is.
 fn note(span: Span, text: &str, sources: &Sources) -> String {
     let place = sources.place(span);
-    let name = sources.get(span.file).map_or("", |file| file.name.as_str());
+    let name = sources.get(span.file).map_or("", |file| file.name.as_ref());
     format!("{}:{}:{}: {}", printable(name), place.line, place.column, printable(text))
 }
 
@@ -367,7 +367,7 @@ mod tests {
     #[test]
     fn a_place_in_a_part_of_a_file_has_the_line_of_the_whole_file() {
         let mut sources = Sources::default();
-        let id = sources.add_part("stdlib/a.scruple", "agent x {\n    holds 3\n}\n", 40);
+        let id = sources.take(SourceFile::part("stdlib/a.scruple", "agent x {\n    holds 3\n}\n", 40));
         let finding = Diagnostic::new(Code::Mismatch, Span::new(id, 20..21), "three of what?");
         let report = render(&[finding], &sources, Look::Plain);
         assert!(report.contains("[stdlib/a.scruple:41:11]"), "{report}");

@@ -100,7 +100,7 @@ fn region(span: Span, sources: &Sources) -> Value {
 
 /// The file's name as a relative reference: what a reference cannot hold is written as its bytes.
 fn uri(span: Span, sources: &Sources) -> String {
-    let name = sources.get(span.file).map_or("", |file| file.name.as_str()).replace('\\', "/");
+    let name = sources.get(span.file).map_or("", |file| file.name.as_ref()).replace('\\', "/");
     let mut out = String::with_capacity(name.len());
     for byte in name.bytes() {
         if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {

@@ -142,14 +142,14 @@ fn rough(si: f64, volume: bool) -> String {
 
 #[cfg(test)]
 mod tests {
-    use std::rc::Rc;
+    use std::sync::Arc;
 
     use super::*;
 
     const GOOD: f64 = 0.02;
 
-    fn one(title: &str, volume: bool, range: (f64, f64), step: f64) -> Rc<Instrument> {
-        Rc::new(Instrument { name: title.to_owned(), title: title.to_owned(), serves: None, volume, range, step, tolerance: None })
+    fn one(title: &str, volume: bool, range: (f64, f64), step: f64) -> Arc<Instrument> {
+        Arc::new(Instrument { name: title.to_owned(), title: title.to_owned(), serves: None, volume, range, step, tolerance: None })
     }
 
     fn bench() -> Definitions {

@@ -763,7 +763,7 @@ fn finding(found: &Diagnostic, sources: &Sources) -> Finding {
     Finding {
         code: found.code.text().to_owned(),
         severity: found.code.severity().word().to_owned(),
-        file: sources.get(found.span.file).map_or_else(String::new, |file| file.name.clone()),
+        file: sources.get(found.span.file).map_or_else(String::new, |file| file.name.to_string()),
         line: sources.place(found.span).line,
         message: found.message.clone(),
         help: found.help.clone(),

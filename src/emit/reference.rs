@@ -75,7 +75,7 @@ impl Page {
     pub fn of(entry: &'static Entry) -> Self {
         let (doc, examples) = doc_of(entry.text);
         let mut sources = Sources::default();
-        let id = sources.add_part(entry.file, entry.text, entry.first_line);
+        let id = sources.take(entry.source());
         let mut lines = Vec::new();
         if let Some(file) = sources.get(id) {
             let (tree, _) = syntax::parse(id, file);
@@ -180,11 +180,11 @@ fn line_of(line: &syntax::Line, file: &SourceFile) -> Line {
 #[must_use]
 pub fn find(name: &str) -> Vec<&'static Entry> {
     let mut numbers: BTreeSet<usize> = library::entries(name).iter().copied().collect();
-    if name.starts_with(['+', '*', '!']) {
+    if name.starts_with(['+', '*', '!', '&']) {
         numbers.clear();
     }
     numbers.extend(ENTRIES.iter().enumerate().filter(|(_, entry)| entry.name == name).map(|(number, _)| number));
-    let mut found: Vec<&'static Entry> = numbers.into_iter().filter_map(library::entry).collect();
+    let mut found: Vec<&'static Entry> = numbers.into_iter().filter_map(|number| ENTRIES.get(number)).collect();
     // The substance before its solutions.
     found.sort_by_key(|entry| FAMILIES.iter().position(|(sort, _)| *sort == entry.sort));
     found
@@ -193,7 +193,7 @@ pub fn find(name: &str) -> Vec<&'static Entry> {
 /// Names near one that nothing answers to.
 #[must_use]
 pub fn near(name: &str) -> Vec<&'static str> {
-    let indexed = library::INDEX.iter().map(|(key, _)| *key).filter(|key| !key.starts_with(['+', '*', '!']));
+    let indexed = library::INDEX.iter().map(|(key, _)| *key).filter(|key| !key.starts_with(['+', '*', '!', '&']));
     let named = ENTRIES.iter().map(|entry| entry.name);
     let all: BTreeSet<&str> = indexed.chain(named).collect();
     suggest::near(name, all, 5)

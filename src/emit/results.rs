@@ -1,6 +1,7 @@
 //! The end of the sheet: what should have come of it, where everything goes, and what it rests on.
 
 use indexmap::IndexMap;
+use std::sync::Arc;
 
 use super::view;
 use super::words;
@@ -228,7 +229,7 @@ pub fn balance(outcome: &Outcome, out: &mut String) {
 /// The rules that the user set, and of those that a check asked for the ones on which others
 /// differ: each with its value, its source, and what others say.
 fn rules(outcome: &Outcome) -> Vec<String> {
-    let in_force = |rule: &&Rule| rule.own || outcome.asked.contains(&rule.name) && !rule.others.is_empty();
+    let in_force = |rule: &&Arc<Rule>| rule.own || outcome.asked.contains(&rule.name) && !rule.others.is_empty();
     let said = |limit: &Setting, kind| format!("{} ({})", rule::shown(limit.value, kind), limit.source);
     outcome
         .defs

@@ -1,7 +1,7 @@
 //! Amounts of materials: from what the author wrote to mass, volume and moles, with the medium
 //! that a strength brings along.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::{Dispensed, Evaluation};
 use crate::chemistry::density;
@@ -136,7 +136,7 @@ fn of_worth(evaluation: &mut Evaluation, defs: &Definitions, material: &Material
         .as_ref()
         .map(|density| evaluation.ledger.datum(format!("density of {name}"), Kind::Density, density.value, &density.source));
     let molar = substance.formula.as_ref().map(|formula| {
-        let source: Rc<str> = Rc::from(format!("{} with CIAAW abridged atomic weights 2021", substance.formula_text));
+        let source: Arc<str> = Arc::from(format!("{} with CIAAW abridged atomic weights 2021", substance.formula_text));
         evaluation.ledger.datum(format!("molar mass of {}", substance.display()), Kind::MolarMass, formula.value.molar_mass(), &source)
     });
     let in_solution = fraction.is_some() && strength < 1.0;
@@ -219,7 +219,7 @@ fn of_worth(evaluation: &mut Evaluation, defs: &Definitions, material: &Material
 /// A plant as what it holds, its water, and the rest, each its own line of the balance.
 fn parted(evaluation: &mut Evaluation, defs: &Definitions, material: &Material, plant: &Plant, mass: Num, portion: &mut Portion) {
     let title = defs.substance(material.sub).display();
-    let mut shares: Vec<(Sub, f64, &Rc<str>)> = Vec::new();
+    let mut shares: Vec<(Sub, f64, &Arc<str>)> = Vec::new();
     for held in &plant.holds {
         if let Some(sub) = defs.find(&held.value.0) {
             shares.push((sub, 0.5 * (held.value.1 + held.value.2), &held.source));
@@ -376,12 +376,16 @@ fn density_of(defs: &Definitions, material: &Material, strength: f64) -> Fallibl
         if let Some(solution) = &material.solution
             && let Some(value) = density::interpolate(&solution.density, strength)
         {
-            let source = Rc::clone(&solution.density_source);
+            let source = Arc::clone(&solution.density_source);
             return Ok(Some(Sourced { value, source, span: solution.span }));
         }
         return Ok(None);
     }
-    Ok(substance.liquid_density().map(|density| Sourced { value: density.value.1, source: Rc::clone(&density.source), span: density.span }))
+    Ok(substance.liquid_density().map(|density| Sourced {
+        value: density.value.1,
+        source: Arc::clone(&density.source),
+        span: density.span,
+    }))
 }
 
 /// The portion that an amount refers to, in one facet.
@@ -425,7 +429,7 @@ fn facet(
             let (Some(main), Some(molar)) = (main, main.and_then(|main| defs.substance(main).molar_mass())) else {
                 return Err(Box::new(Diagnostic::new(Code::NotKnown, span, format!("`{name}` has no substance with a formula"))));
             };
-            let source: Rc<str> = Rc::from("CIAAW abridged atomic weights 2021");
+            let source: Arc<str> = Arc::from("CIAAW abridged atomic weights 2021");
             let molar =
                 evaluation.ledger.datum(format!("molar mass of {}", defs.substance(main).display()), Kind::MolarMass, molar, &source);
             let Some(mass) = portion.contents.get(&main).copied() else {

@@ -1,7 +1,7 @@
 //! What an effect sees of the statement it works for: its slots, its results, its record.
 
 use std::collections::BTreeMap;
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::{Dispensed, Evaluation, Fact, amounts};
 use crate::diagnostics::{Code, Diagnostic};
@@ -163,9 +163,9 @@ impl<'a> Context<'a> {
 
     /// Apparatus with its size in m³.
     #[must_use]
-    pub fn apparatus(&self, slot: &str) -> Option<(Rc<Apparatus>, Option<f64>, Span)> {
+    pub fn apparatus(&self, slot: &str) -> Option<(Arc<Apparatus>, Option<f64>, Span)> {
         match self.arg(slot)?.1 {
-            Arg::Apparatus(apparatus, size, span) => Some((Rc::clone(apparatus), size.map(|size| size.low), *span)),
+            Arg::Apparatus(apparatus, size, span) => Some((Arc::clone(apparatus), size.map(|size| size.low), *span)),
             _ => None,
         }
     }
@@ -489,7 +489,7 @@ impl<'a> Context<'a> {
 pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definitions, number: usize, statement: &Statement) {
     let pinned = statement.args.iter().find_map(|(slot, arg)| match arg {
         // Other slots for apparatus (a trap, an extractor, a bottle) are not the vessel.
-        Arg::Apparatus(apparatus, size, span) if slot == "vessel" => Some((Rc::clone(apparatus), size.map(|size| size.low), *span)),
+        Arg::Apparatus(apparatus, size, span) if slot == "vessel" => Some((Arc::clone(apparatus), size.map(|size| size.low), *span)),
         _ => None,
     });
     let Some(record) = eval.records.get(&number) else { return };

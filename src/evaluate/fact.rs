@@ -1,6 +1,6 @@
 //! What an evaluation noted down for the judges: figures and places, no verdicts.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use crate::matter::linear::BindingId;
 use crate::matter::portion::Portion;
@@ -36,7 +36,7 @@ pub enum Fact {
         /// What it holds at its fullest, m³.
         volume: f64,
         /// What the author pinned: apparatus, size in m³.
-        pinned: Option<(Rc<Apparatus>, Option<f64>, Span)>,
+        pinned: Option<(Arc<Apparatus>, Option<f64>, Span)>,
         /// Where.
         span: Span,
     },

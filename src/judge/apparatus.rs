@@ -145,7 +145,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
 
 fn vessel<'a>(case: &'a Case<'_>, needed: &str) -> Option<&'a Apparatus> {
     let name = if needed == "flask" { PLAIN_FLASK } else { needed };
-    case.defs.apparatus.get(name).map(std::rc::Rc::as_ref)
+    case.defs.apparatus.get(name).map(std::sync::Arc::as_ref)
 }
 
 fn merge(known: &mut Demand, more: Demand) {

@@ -1,7 +1,7 @@
 //! Heat and glass: vessels that are not for boiling, flames, condensers.
 
 use std::collections::BTreeSet;
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::Case;
 use super::stands::{self, Named};
@@ -33,7 +33,7 @@ fn has(statement: &Statement, effects: &[&str]) -> bool {
 }
 
 /// Apparatus that a statement names, with where.
-fn named(statement: &Statement) -> impl Iterator<Item = (&Rc<Apparatus>, Span)> {
+fn named(statement: &Statement) -> impl Iterator<Item = (&Arc<Apparatus>, Span)> {
     statement.args.values().filter_map(|arg| match arg {
         Arg::Apparatus(apparatus, _, span) => Some((apparatus, *span)),
         _ => None,

@@ -7,7 +7,7 @@ use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
 use crate::matter::portion::Masses;
 use crate::resolve::definitions::Sub;
-use crate::resolve::incompatible::{GIVES, Incompatible, words};
+use crate::resolve::incompatible::{GIVES, Incompatible};
 use crate::source::Span;
 
 /// Share of a portion below which a substance is a trace that sets nothing off. Our own figure.
@@ -18,15 +18,15 @@ const STOPPERED: f64 = 0.002;
 
 /// Judges what is brought together.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
-    let known: BTreeMap<Sub, BTreeSet<String>> =
-        (0..case.defs.substances.len()).map(|number| (Sub(number), words(case.defs.substance(Sub(number))))).collect();
+    let known: BTreeMap<Sub, &BTreeSet<String>> =
+        (0..case.defs.substances.len()).map(|number| (Sub(number), &case.defs.substance(Sub(number)).goes_by)).collect();
     let said = pots(case, &known, findings);
     bottles(case, &known, &said, findings);
     streams(case, &known, findings);
 }
 
 /// The substance of a side that most of is in a portion, if more than a trace is.
-fn most(side: &[String], portion: &Masses, known: &BTreeMap<Sub, BTreeSet<String>>, trace: f64) -> Option<Sub> {
+fn most(side: &[String], portion: &Masses, known: &BTreeMap<Sub, &BTreeSet<String>>, trace: f64) -> Option<Sub> {
     let total: f64 = portion.values().sum();
     portion
         .iter()
@@ -48,7 +48,7 @@ fn strong(case: &Case<'_>, pair: &Incompatible, sub: Sub, portion: &Masses) -> b
 fn meets(
     case: &Case<'_>,
     pair: &Incompatible,
-    known: &BTreeMap<Sub, BTreeSet<String>>,
+    known: &BTreeMap<Sub, &BTreeSet<String>>,
     parts: &[Masses],
     trace: f64,
 ) -> Option<(usize, usize, Sub, Sub)> {
@@ -93,7 +93,7 @@ fn matters_stoppered(pair: &Incompatible) -> bool {
 }
 
 /// What one portion brings into the other; the pairs that were told.
-fn pots<'a>(case: &Case<'a>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: &mut Vec<Diagnostic>) -> BTreeSet<&'a str> {
+fn pots<'a>(case: &Case<'a>, known: &BTreeMap<Sub, &BTreeSet<String>>, findings: &mut Vec<Diagnostic>) -> BTreeSet<&'a str> {
     let mut said: BTreeSet<&str> = BTreeSet::new();
     for (number, statement) in case.procedure.statements.iter().enumerate() {
         let ends = statement.operation.effects.iter().any(|call| ["discard", "store", "weigh"].contains(&call.effect.as_str()));
@@ -128,7 +128,7 @@ fn pots<'a>(case: &Case<'a>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: 
 }
 
 /// A bottle that is kept and holds both sides of a pair; the worst pair that was not told for the pot.
-fn bottles(case: &Case<'_>, known: &BTreeMap<Sub, BTreeSet<String>>, said: &BTreeSet<&str>, findings: &mut Vec<Diagnostic>) {
+fn bottles(case: &Case<'_>, known: &BTreeMap<Sub, &BTreeSet<String>>, said: &BTreeSet<&str>, findings: &mut Vec<Diagnostic>) {
     for fact in &case.evaluation.facts {
         let Fact::Kept { span, binding, portion, .. } = fact else { continue };
         let held = portion.masses();
@@ -173,7 +173,7 @@ fn worst(pair: &Incompatible) -> (Option<usize>, &str) {
 /// What one waste bottle gathers: name, where it stands, where its label stands, contents.
 type Stream<'a> = Vec<(&'a str, Span, Span, Masses)>;
 
-fn streams(case: &Case<'_>, known: &BTreeMap<Sub, BTreeSet<String>>, findings: &mut Vec<Diagnostic>) {
+fn streams(case: &Case<'_>, known: &BTreeMap<Sub, &BTreeSet<String>>, findings: &mut Vec<Diagnostic>) {
     let mut bottles: BTreeMap<String, Stream<'_>> = BTreeMap::new();
     for fact in &case.evaluation.facts {
         if let Fact::Discarded { span, name, portion, label, label_span } = fact {

@@ -1,7 +1,7 @@
 //! In which named vessel a portion stands at each statement.
 
 use std::collections::BTreeMap;
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::Case;
 use crate::evaluate::Fact;
@@ -13,7 +13,7 @@ use crate::source::Span;
 #[derive(Clone, Debug)]
 pub struct Named {
     /// The vessel.
-    pub vessel: Rc<Apparatus>,
+    pub vessel: Arc<Apparatus>,
     /// Its size, m³, where it is given.
     pub size: Option<f64>,
     /// Where it is named.
@@ -57,7 +57,9 @@ pub fn held<'a>(case: &Case<'a>) -> BTreeMap<usize, (&'a str, f64)> {
 
 fn pinned(statement: &Statement) -> Option<Named> {
     match statement.args.get("vessel") {
-        Some(Arg::Apparatus(vessel, size, span)) => Some(Named { vessel: Rc::clone(vessel), size: size.map(|size| size.low), span: *span }),
+        Some(Arg::Apparatus(vessel, size, span)) => {
+            Some(Named { vessel: Arc::clone(vessel), size: size.map(|size| size.low), span: *span })
+        }
         _ => None,
     }
 }

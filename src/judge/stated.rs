@@ -191,7 +191,7 @@ fn identity(case: &Case<'_>, one: &Identity, sub: Sub, findings: &mut Vec<Diagno
                     substance.liquid_density().filter(|density| at.is_none_or(|at| (at.middle() - density.value.0).abs() <= WARMTH));
                 let known = known.map(|density| crate::resolve::definitions::Sourced {
                     value: density.value.1,
-                    source: std::rc::Rc::clone(&density.source),
+                    source: std::sync::Arc::clone(&density.source),
                     span: density.span,
                 });
                 let apart = known.as_ref().map_or(0.0, |density| density.value * DENSITY_APART);

@@ -9,7 +9,6 @@ use crate::kinds::significant;
 use crate::matter::portion::Portion;
 use crate::operations::acid_excess;
 use crate::resolve::definitions::{Sub, Substance};
-use crate::resolve::incompatible;
 use crate::resolve::waste_word::{Condition, Measure, WasteWord, plain};
 use crate::source::Span;
 
@@ -33,6 +32,13 @@ struct Under<'a> {
     first: bool,
 }
 
+/// An item of a label, and the word that it is.
+#[derive(Clone, Copy)]
+struct Item<'a> {
+    text: &'a str,
+    word: Option<&'a WasteWord>,
+}
+
 /// Judges the labels of what is discarded; the worst of one statement only.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     let all: Vec<_> = case
@@ -46,19 +52,30 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             _ => None,
         })
         .collect();
-    let mut bottles: BTreeMap<String, Vec<&Portion>> = BTreeMap::new();
+    // Labels that differ in spelling only stand on one bottle.
+    let mut spellings: BTreeMap<&str, String> = BTreeMap::new();
+    for (_, _, _, label, _) in &all {
+        spellings.entry(label.as_str()).or_insert_with(|| plain(label));
+    }
+    let bottle = |label: &str| spellings.get(label).map_or("", String::as_str);
+    let mut bottles: BTreeMap<&str, Vec<&Portion>> = BTreeMap::new();
     for (_, _, portion, label, _) in &all {
-        bottles.entry(plain(label)).or_default().push(portion);
+        bottles.entry(bottle(label)).or_default().push(portion);
     }
     let (mut seen, mut unknown): (BTreeSet<Span>, BTreeSet<Span>) = Default::default();
+    let mut labels: BTreeMap<&str, Vec<Item<'_>>> = BTreeMap::new();
     for (span, name, portion, label, label_span) in &all {
-        let items: Vec<&str> = label.split([',', ';']).map(str::trim).filter(|item| !item.is_empty()).collect();
+        // Many portions have the same label.
+        let items = labels.entry(label.as_str()).or_insert_with(|| {
+            let texts = label.split([',', ';']).map(str::trim).filter(|item| !item.is_empty());
+            texts.map(|text| Item { text, word: word(case, text) }).collect::<Vec<Item<'_>>>()
+        });
         // The bottle as a whole is looked at with the first that goes into it.
-        let whole = bottles.remove(&plain(label));
+        let whole = bottles.remove(bottle(label));
         let first = whole.is_some();
         let under = Under { name, portion, bottle: whole.unwrap_or_else(|| vec![portion]), first };
         if !seen.contains(label_span)
-            && let Some(fault) = fault(case, &items, &under)
+            && let Some(fault) = fault(case, items, &under)
         {
             seen.insert(**label_span);
             let first = if fault.strong { "neutralise it first, or " } else { "" };
@@ -68,17 +85,17 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     .label(**span, "this portion"),
             );
         }
-        if let Some(item) = items.iter().find(|item| word(case, item).is_none() && named(case, item).is_none())
+        if let Some(item) = items.iter().find(|item| item.word.is_none() && named(case, item.text).is_none())
             && !unknown.contains(label_span)
         {
             unknown.insert(**label_span);
-            findings.push(not_declared(case, item, **label_span));
+            findings.push(not_declared(case, item.text, **label_span));
         }
     }
 }
 
 fn not_declared(case: &Case<'_>, item: &str, at: Span) -> Diagnostic {
-    let written: Vec<String> = case.defs.waste_words.iter().map(WasteWord::written).collect();
+    let written: Vec<String> = case.defs.waste_words.iter().map(|word| word.written()).collect();
     let written: Vec<&str> = written.iter().map(String::as_str).collect();
     let near = suggest::sentence(&plain(item), written.iter().copied())
         .unwrap_or_else(|| format!("known are {}", suggest::listed(&written, "and")));
@@ -90,7 +107,8 @@ fn not_declared(case: &Case<'_>, item: &str, at: Span) -> Diagnostic {
 
 /// The word that an item of a label is.
 fn word<'a>(case: &Case<'a>, item: &str) -> Option<&'a WasteWord> {
-    case.defs.waste_words.iter().find(|word| word.is(&plain(item)))
+    let item = plain(item);
+    case.defs.waste_words.iter().map(AsRef::as_ref).find(|word| word.is(&item))
 }
 
 /// The substance that an item of a label names: `spent sulfuric acid`.
@@ -110,8 +128,8 @@ fn fails<'a>(case: &Case<'_>, word: &'a WasteWord, under: &Under<'_>, whole: boo
     fits.or_else(|| word.needs.iter().filter(|_| whole).find(|condition| !holds(case, condition, &under.bottle)))
 }
 
-fn fault(case: &Case<'_>, items: &[&str], under: &Under<'_>) -> Option<Fault> {
-    let words: Vec<&WasteWord> = items.iter().filter_map(|item| word(case, item)).collect();
+fn fault(case: &Case<'_>, items: &[Item<'_>], under: &Under<'_>) -> Option<Fault> {
+    let words: Vec<&WasteWord> = items.iter().filter_map(|item| item.word).collect();
     let has = |name: &str| words.iter().any(|word| word.name == name);
     let fit = |word: &&WasteWord| fails(case, word, under, true).is_none();
     for own in &words {
@@ -135,34 +153,41 @@ fn fault(case: &Case<'_>, items: &[&str], under: &Under<'_>) -> Option<Fault> {
     }
     let mass: f64 = under.bottle.iter().map(|portion| portion.mass()).sum();
     let absent = |sub: &Sub| under.bottle.iter().map(|portion| portion.of(*sub)).sum::<f64>() < NAMED * mass;
-    let unknown = items.iter().filter(|item| word(case, item).is_none());
-    let (item, sub) = unknown.filter_map(|item| Some((item, named(case, item).filter(absent)?))).next()?;
-    let others: Vec<&str> = items.iter().copied().filter(|own| own != item).collect();
+    let unknown = items.iter().filter(|item| item.word.is_none());
+    let (item, sub) = unknown.filter_map(|item| Some((item.text, named(case, item.text).filter(absent)?))).next()?;
+    let others: Vec<&str> = items.iter().map(|own| own.text).filter(|own| *own != item).collect();
     let why = format!("there is no {} in `{}`", case.defs.substance(sub).display(), under.name);
     Some(Fault { why, instead: if others.is_empty() { "…".to_owned() } else { others.join(", ") }, strong: false })
 }
 
 /// The words that the portion asks for and that are not on the label.
-fn asked<'a>(case: &Case<'a>, items: &[&str], under: &Under<'_>) -> Vec<(&'a WasteWord, &'a Condition)> {
-    let has = |name: &String| items.iter().any(|item| word(case, item).is_some_and(|word| word.name == *name));
-    let words = case.defs.waste_words.iter().filter(|word| !has(&word.name) && (word.asked_on.is_empty() || word.asked_on.iter().any(has)));
+fn asked<'a>(case: &Case<'a>, items: &[Item<'_>], under: &Under<'_>) -> Vec<(&'a WasteWord, &'a Condition)> {
+    let has = |name: &String| items.iter().any(|item| item.word.is_some_and(|word| word.name == *name));
+    let words = case
+        .defs
+        .waste_words
+        .iter()
+        .map(AsRef::as_ref)
+        .filter(|word| !has(&word.name) && (word.asked_on.is_empty() || word.asked_on.iter().any(has)));
     words.filter_map(|word| Some((word, word.asked.iter().find(|condition| holds(case, condition, &[under.portion]))?))).collect()
 }
 
 /// The label with all that is asked for, without what says the contrary.
-fn with_asked(case: &Case<'_>, items: &[&str], under: &Under<'_>) -> String {
+fn with_asked(case: &Case<'_>, items: &[Item<'_>], under: &Under<'_>) -> String {
     let asked = asked(case, items, under);
-    let contrary = |item: &str| word(case, item).is_some_and(|own| asked.iter().any(|(asked, _)| asked.not_with.contains(&own.name)));
-    let kept = items.iter().filter(|item| !contrary(item)).map(|item| (*item).to_owned());
+    let contrary = |item: &Item<'_>| item.word.is_some_and(|own| asked.iter().any(|(asked, _)| asked.not_with.contains(&own.name)));
+    let kept = items.iter().filter(|item| !contrary(item)).map(|item| item.text.to_owned());
     let words: Vec<String> = kept.chain(asked.iter().map(|(asked, _)| asked.written())).collect();
     if words.is_empty() { "…".to_owned() } else { words.join(", ") }
 }
 
 /// The label with a word taken out, or another in its place, and with all that is asked for.
-fn mended(case: &Case<'_>, items: &[&str], wrong: &WasteWord, other: Option<&WasteWord>, under: &Under<'_>) -> String {
-    let written = |item: &&str| if wrong.is(&plain(item)) { other.map(WasteWord::written) } else { Some((*item).to_owned()) };
-    let items: Vec<String> = items.iter().filter_map(written).collect();
-    with_asked(case, &items.iter().map(String::as_str).collect::<Vec<_>>(), under)
+fn mended(case: &Case<'_>, items: &[Item<'_>], wrong: &WasteWord, other: Option<&WasteWord>, under: &Under<'_>) -> String {
+    let written = other.map(WasteWord::written);
+    let instead = written.as_deref().map(|text| Item { text, word: other });
+    let is_wrong = |item: &Item<'_>| item.word.is_some_and(|word| word.name == wrong.name);
+    let items: Vec<Item<'_>> = items.iter().filter_map(|item| if is_wrong(item) { instead } else { Some(*item) }).collect();
+    with_asked(case, &items, under)
 }
 
 /// Acid less base of portions together, mol/kg.
@@ -193,10 +218,9 @@ fn distilled(case: &Case<'_>, portions: &[&Portion]) -> bool {
 /// The substances of portions that bear one of the words, with their masses.
 fn bears(case: &Case<'_>, words: &[String], portions: &[&Portion]) -> BTreeMap<Sub, f64> {
     let is = |substance: &Substance| {
-        let own = incompatible::words(substance);
         let atoms = substance.formula.as_ref().map(|formula| formula.value.atoms());
         let atom = |symbol: &str| atoms.is_some_and(|atoms| atoms.contains_key(symbol));
-        words.iter().any(|word| own.contains(word) || atom(word))
+        words.iter().any(|word| substance.goes_by.contains(word) || atom(word))
     };
     let solid = words.iter().any(|word| word == "solid");
     let mut found = BTreeMap::new();

@@ -3,7 +3,7 @@
 #![allow(clippy::disallowed_methods, clippy::disallowed_macros, reason = "a build script reads files and talks to cargo")]
 
 use pest::Parser as _;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::{env, fs, io};
@@ -14,6 +14,9 @@ mod grammar {
     pub struct LineParser;
 }
 use grammar::{LineParser, Rule};
+
+mod nameless;
+use nameless::{NAMING_NONE, WITHOUT_NAMES};
 
 /// Sorts of declaration that begin a line at the left margin.
 const SORTS: &[&str] = &[
@@ -32,54 +35,99 @@ const SORTS: &[&str] = &[
     "azeotrope",
 ];
 
+/// What the program holds of the library: tables of numbers only, and one text, so that nothing needs to
+/// be put in its place when the program starts.
+#[derive(Default)]
+struct Tables {
+    /// Every text, one behind the other.
+    texts: String,
+    /// What the grammar finds in the declarations.
+    found: Vec<u8>,
+    /// Numbers of declarations, list behind list: those that answer to each key.
+    answers: Vec<usize>,
+    /// Numbers of keys, list behind list: those that each declaration names.
+    names: Vec<usize>,
+    /// One line a declaration, and a key.
+    records: String,
+    keys: String,
+}
+
+impl Tables {
+    /// Where a text stands; short ones only once.
+    fn text(&mut self, text: &str) -> (usize, usize) {
+        let at = if text.len() < 64 { self.texts.find(text) } else { None };
+        let at = at.unwrap_or(self.texts.len());
+        if at == self.texts.len() {
+            self.texts.push_str(text);
+        }
+        (at, at + text.len())
+    }
+}
+
 fn main() -> io::Result<()> {
     let root = PathBuf::from(env::var("CARGO_MANIFEST_DIR").map_err(io::Error::other)?).join("stdlib");
     println!("cargo::rerun-if-changed=grammar/procedure.pest");
     let mut files = Vec::new();
     walk(&root, &mut files)?;
     files.sort();
-    let mut out = String::from("pub static ENTRIES: &[Entry] = &[\n");
+    let mut tables = Tables::default();
     let mut index: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-    let mut count = 0;
-    let mut found = Vec::new();
+    let mut blocks_of = Vec::new();
     for path in &files {
         let text = fs::read_to_string(path)?;
         let name = path.strip_prefix(&root).map_err(io::Error::other)?.to_string_lossy().replace('\\', "/");
         for block in blocks(&text) {
-            let body = text.get(block.start..block.end).unwrap_or("");
-            let start = found.len();
-            store(body, &mut found)?;
-            writeln!(
-                out,
-                "    Entry {{ file: {:?}, first_line: {}, sort: {:?}, name: {:?}, text: {:?}, found: ({start}, {}) }},",
-                format!("stdlib/{name}"),
-                block.line,
-                block.sort,
-                block.name,
-                body,
-                found.len()
-            )
-            .map_err(io::Error::other)?;
-            for key in keys(&block, body) {
-                index.entry(key).or_default().push(count);
+            let body = text.get(block.start..block.end).unwrap_or("").to_owned();
+            for key in keys(&block, &body) {
+                index.entry(key).or_default().push(blocks_of.len());
             }
-            count += 1;
+            blocks_of.push((format!("stdlib/{name}"), block, body));
         }
     }
-    out.push_str("];\npub static INDEX: &[(&str, &[usize])] = &[\n");
-    for (key, entries) in &index {
-        writeln!(out, "    ({key:?}, &{entries:?}),").map_err(io::Error::other)?;
+    for (number, (file, block, body)) in blocks_of.iter().enumerate() {
+        let parts = [tables.text(body), tables.text(file), tables.text(&block.sort), tables.text(&block.name)];
+        let (found, names) = (tables.found.len(), tables.names.len());
+        let words = store(block, body, &mut tables.found)?;
+        // A word that only the declaration itself answers to leads nowhere.
+        let known = index.iter().enumerate().filter(|(_, (key, answers))| words.contains(*key) && answers.as_slice() != [number]);
+        tables.names.extend(known.map(|(key, _)| key));
+        let (found, names) = ((found, tables.found.len()), (names, tables.names.len()));
+        let [text, file, sort, name] = parts;
+        let line = block.line;
+        writeln!(
+            tables.records,
+            "    Record {{ file: {file:?}, first_line: {line}, sort: {sort:?}, name: {name:?}, text: {text:?}, found: {found:?}, names: {names:?} }},"
+        )
+        .map_err(io::Error::other)?;
     }
-    out.push_str("];\n");
+    for (key, entries) in &index {
+        let (text, from) = (tables.text(key), tables.answers.len());
+        tables.answers.extend(entries);
+        writeln!(tables.keys, "    ({text:?}, ({from}, {})),", tables.answers.len()).map_err(io::Error::other)?;
+    }
+    let Tables { texts, found, answers, names, records, keys } = tables;
+    let out = format!(
+        "pub static RECORDS: [Record; {}] = [\n{records}];\npub static KEYS: [(Part, Part); {}] = [\n{keys}];\n\
+         pub static ANSWERS: [usize; {}] = {answers:?};\npub static NAMES: [usize; {}] = {names:?};\n",
+        blocks_of.len(),
+        index.len(),
+        answers.len(),
+        names.len(),
+    );
     let target = PathBuf::from(env::var("OUT_DIR").map_err(io::Error::other)?);
+    fs::write(target.join("stdlib.text"), texts)?;
     fs::write(target.join("stdlib.found"), found)?;
     fs::write(target.join("stdlib.rs"), out)
 }
 
-/// What the grammar finds in a declaration, each as its rule, start and end. The whole is read as one
-/// line: nothing that the grammar knows goes past the end of a line, and braces are strays to it.
-fn store(body: &str, found: &mut Vec<u8>) -> io::Result<()> {
+/// Stores what the grammar finds in a declaration, each as its rule, start and end, and gives the words that
+/// may name another. The whole is read as one line: nothing that the grammar knows goes past the end of a
+/// line, and braces are strays to it.
+fn store(block: &Block, body: &str, found: &mut Vec<u8>) -> io::Result<BTreeSet<String>> {
     let pairs = LineParser::parse(Rule::line, body).map_err(io::Error::other)?;
+    let fields = fields(body);
+    let mut words = BTreeSet::new();
+    let names_none = NAMING_NONE.contains(&block.sort.as_str());
     for pair in pairs.flatten().filter(|pair| pair.as_rule() != Rule::line) {
         let Some(rule) = Rule::all_rules().iter().position(|rule| *rule == pair.as_rule()) else { continue };
         let span = pair.as_span();
@@ -87,8 +135,29 @@ fn store(body: &str, found: &mut Vec<u8>) -> io::Result<()> {
         for at in [span.start(), span.end()] {
             found.extend(u16::try_from(at).map_err(io::Error::other)?.to_le_bytes());
         }
+        let field = fields.range(..=span.start()).next_back().map_or("", |(_, field)| field);
+        let matter = ["substance", "agent"].contains(&block.sort.as_str());
+        if [Rule::word, Rule::unit].contains(&pair.as_rule()) && !names_none && !(matter && WITHOUT_NAMES.contains(&field)) {
+            words.insert(span.as_str().split_whitespace().collect::<Vec<_>>().join(" "));
+        }
     }
-    Ok(())
+    Ok(words)
+}
+
+/// Where each logical line of a declaration begins, and its first word.
+fn fields(body: &str) -> BTreeMap<usize, &str> {
+    let mut found = BTreeMap::new();
+    let (mut at, mut above) = (0, None);
+    for line in body.split_inclusive('\n') {
+        let text = line.trim();
+        let indent = line.len() - line.trim_start().len();
+        if above.is_none_or(|above| indent < above + 2) && !text.starts_with('#') {
+            found.insert(at, text.split_whitespace().next().unwrap_or(""));
+            above = (!text.ends_with('{')).then_some(indent);
+        }
+        at += line.len();
+    }
+    found
 }
 
 fn walk(folder: &Path, files: &mut Vec<PathBuf>) -> io::Result<()> {

@@ -1,7 +1,7 @@
 //! Derivations: every evaluated value knows what it was worked out from, by which rule and from
 //! which source, so that "why?" is a walk and not a second calculation.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use crate::kinds::Kind;
 use crate::source::Span;
@@ -44,7 +44,7 @@ pub enum Rule {
 #[derive(Clone, Debug)]
 pub struct Derivation {
     /// What it is: "mass of isoamyl acetate in pot#1".
-    pub what: Rc<str>,
+    pub what: Arc<str>,
     /// Its kind.
     pub kind: Kind,
     /// Its value, SI.
@@ -54,7 +54,7 @@ pub struct Derivation {
     /// From what.
     pub from: Vec<Id>,
     /// The source of a datum.
-    pub source: Option<Rc<str>>,
+    pub source: Option<Arc<str>>,
     /// Where it was written.
     pub span: Option<Span>,
 }
@@ -73,19 +73,19 @@ impl Ledger {
         Num { si, id }
     }
 
-    fn derive(&mut self, what: impl Into<Rc<str>>, kind: Kind, si: f64, rule: Rule, from: &[Num]) -> Num {
+    fn derive(&mut self, what: impl Into<Arc<str>>, kind: Kind, si: f64, rule: Rule, from: &[Num]) -> Num {
         let from = from.iter().map(|num| num.id).collect();
         self.push(Derivation { what: what.into(), kind, si, rule, from, source: None, span: None })
     }
 
     /// A value that the author wrote.
-    pub fn written(&mut self, what: impl Into<Rc<str>>, kind: Kind, si: f64, span: Span) -> Num {
+    pub fn written(&mut self, what: impl Into<Arc<str>>, kind: Kind, si: f64, span: Span) -> Num {
         self.push(Derivation { what: what.into(), kind, si, rule: Rule::Written, from: Vec::new(), source: None, span: Some(span) })
     }
 
     /// A value that a declaration gives.
-    pub fn datum(&mut self, what: impl Into<Rc<str>>, kind: Kind, si: f64, source: &Rc<str>) -> Num {
-        let source = Some(Rc::clone(source));
+    pub fn datum(&mut self, what: impl Into<Arc<str>>, kind: Kind, si: f64, source: &Arc<str>) -> Num {
+        let source = Some(Arc::clone(source));
         self.push(Derivation { what: what.into(), kind, si, rule: Rule::Datum, from: Vec::new(), source, span: None })
     }
 
@@ -95,7 +95,7 @@ impl Ledger {
     }
 
     /// The sum of the operands.
-    pub fn sum(&mut self, what: impl Into<Rc<str>>, kind: Kind, parts: &[Num]) -> Num {
+    pub fn sum(&mut self, what: impl Into<Arc<str>>, kind: Kind, parts: &[Num]) -> Num {
         match parts {
             [one] => *one,
             _ => {
@@ -106,22 +106,22 @@ impl Ledger {
     }
 
     /// `a - b`.
-    pub fn minus(&mut self, what: impl Into<Rc<str>>, kind: Kind, a: Num, b: Num) -> Num {
+    pub fn minus(&mut self, what: impl Into<Arc<str>>, kind: Kind, a: Num, b: Num) -> Num {
         self.derive(what, kind, a.si - b.si, Rule::Difference, &[a, b])
     }
 
     /// `a * b`.
-    pub fn times(&mut self, what: impl Into<Rc<str>>, kind: Kind, a: Num, b: Num) -> Num {
+    pub fn times(&mut self, what: impl Into<Arc<str>>, kind: Kind, a: Num, b: Num) -> Num {
         self.derive(what, kind, a.si * b.si, Rule::Product, &[a, b])
     }
 
     /// `a / b`.
-    pub fn over(&mut self, what: impl Into<Rc<str>>, kind: Kind, a: Num, b: Num) -> Num {
+    pub fn over(&mut self, what: impl Into<Arc<str>>, kind: Kind, a: Num, b: Num) -> Num {
         self.derive(what, kind, a.si / b.si, Rule::Quotient, &[a, b])
     }
 
     /// What a model gives from its operands.
-    pub fn model(&mut self, name: &'static str, what: impl Into<Rc<str>>, kind: Kind, si: f64, from: &[Num]) -> Num {
+    pub fn model(&mut self, name: &'static str, what: impl Into<Arc<str>>, kind: Kind, si: f64, from: &[Num]) -> Num {
         self.derive(what, kind, si, Rule::Model(name), from)
     }
 

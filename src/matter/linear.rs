@@ -2,7 +2,7 @@
 //! is divided, kept or discarded. Using one twice, or never, is found here, before any number.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::rc::Rc;
+use std::sync::Arc;
 
 use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::resolve::about::About;
@@ -64,7 +64,7 @@ pub enum Strength {
     /// A figure on the label.
     Figure(Figure),
     /// A named strength as a mass fraction, with its source.
-    Named(f64, Rc<str>),
+    Named(f64, Arc<str>),
 }
 
 /// A material with everything looked up.
@@ -75,7 +75,7 @@ pub struct Material {
     /// The name as written.
     pub written: Name,
     /// The solution whose densities apply, when it is one.
-    pub solution: Option<Rc<Solution>>,
+    pub solution: Option<Arc<Solution>>,
     /// Grade words as written.
     pub grades: Vec<String>,
     /// Its strength.
@@ -108,7 +108,7 @@ pub enum Arg {
     /// A substance.
     Substance(Sub, Span),
     /// Apparatus and, where given, its size in m³.
-    Apparatus(Rc<Apparatus>, Option<Figure>, Span),
+    Apparatus(Arc<Apparatus>, Option<Figure>, Span),
     /// A text.
     Text(String, Span),
     /// A word of the form.
@@ -130,7 +130,7 @@ pub struct Outcome {
 #[derive(Clone, Debug)]
 pub struct Statement {
     /// The operation.
-    pub operation: Rc<Operation>,
+    pub operation: Arc<Operation>,
     /// What fills its slots.
     pub args: Slots<Arg>,
     /// Its results, by role in the order of the form.
@@ -138,7 +138,7 @@ pub struct Statement {
     /// The new name of the portion that it changes.
     pub renamed: Option<BindingId>,
     /// When it is done, where it is done only if needed.
-    pub only_if: Option<Rc<str>>,
+    pub only_if: Option<Arc<str>>,
     /// The whole statement.
     pub span: Span,
     /// The step it stands in.
@@ -178,9 +178,9 @@ pub struct Procedure {
     /// What is taken.
     pub takes: Vec<Take>,
     /// Reactions.
-    pub reactions: Vec<Rc<Reaction>>,
+    pub reactions: Vec<Arc<Reaction>>,
     /// Those of them that run on contact, and that no statement runs by name.
-    pub contact: Vec<Rc<Reaction>>,
+    pub contact: Vec<Arc<Reaction>>,
     /// Statements in order.
     pub statements: Vec<Statement>,
     /// Steps in order.
@@ -361,7 +361,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         binder.good &= whole;
         binder.may_be_left_out(statement);
         statements.push(Statement {
-            operation: Rc::clone(&statement.operation),
+            operation: Arc::clone(&statement.operation),
             args,
             outcomes,
             renamed,
@@ -382,7 +382,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         }
     }
     let on_contact = draft.reactions.iter().zip(&runs).filter(|(reaction, ran)| !**ran && reaction.extent == Extent::OnContact);
-    let contact: Vec<_> = on_contact.map(|(reaction, _)| Rc::clone(reaction)).collect();
+    let contact: Vec<_> = on_contact.map(|(reaction, _)| Arc::clone(reaction)).collect();
     let basis = draft.basis.as_ref().and_then(|name| {
         let take = draft.takes.iter().position(|take| take.name.text == name.text);
         if take.is_none() && !taint.covers(&name.text) {
@@ -588,7 +588,7 @@ impl Binder<'_> {
         // A solution with a strength of its own takes its densities from its solute's table.
         let table = if own_strength.is_some() { self.defs.solution_of(&self.defs.substance(sub).name).cloned() } else { solution };
         let mut strength = match &own_strength {
-            Some(own) => own.strength.as_ref().map_or(Strength::Pure, |s| Strength::Named(s.value, Rc::clone(&s.source))),
+            Some(own) => own.strength.as_ref().map_or(Strength::Pure, |s| Strength::Named(s.value, Arc::clone(&s.source))),
             None => Strength::Pure,
         };
         if let Some(figure) = raw.strength {
@@ -598,7 +598,7 @@ impl Binder<'_> {
         let mut good = true;
         for grade in &raw.grades {
             if let Some(named) = table.as_ref().and_then(|table| table.grades.get(&grade.text)) {
-                strength = Strength::Named(named.value, Rc::clone(&named.source));
+                strength = Strength::Named(named.value, Arc::clone(&named.source));
             } else if !substance.grades.contains(&grade.text) && !PLAIN_GRADES.contains(&grade.text.as_str()) {
                 let mut known: Vec<&str> = substance.grades.iter().map(String::as_str).collect();
                 if let Some(table) = &table {

@@ -2,7 +2,7 @@
 //! carried off.
 
 use std::collections::BTreeMap;
-use std::rc::Rc;
+use std::sync::Arc;
 
 use crate::chemistry::equilibrium;
 use crate::chemistry::stoichiometry;
@@ -32,7 +32,13 @@ pub fn run_all(context: &mut Context<'_>, portion: &mut Portion, numbers: &[usiz
     Ok(())
 }
 
-fn run(context: &mut Context<'_>, portion: &mut Portion, reaction: &Rc<Reaction>, number: Option<usize>, carried_off: Option<Sub>) -> Done {
+fn run(
+    context: &mut Context<'_>,
+    portion: &mut Portion,
+    reaction: &Arc<Reaction>,
+    number: Option<usize>,
+    carried_off: Option<Sub>,
+) -> Done {
     let numbers = reaction.numbers();
     let subs: Vec<Sub> = numbers.keys().copied().collect();
     let nu: Vec<f64> = numbers.values().copied().collect();

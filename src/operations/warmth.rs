@@ -114,7 +114,7 @@ fn onto(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
         return;
     }
     let all = defs.contact.iter().chain(&defs.known_reactions).chain(&context.procedure.reactions);
-    let takes = |reaction: &&std::rc::Rc<crate::resolve::definitions::Reaction>| {
+    let takes = |reaction: &&std::sync::Arc<crate::resolve::definitions::Reaction>| {
         let numbers = reaction.numbers();
         [reagent, other].iter().all(|sub| numbers.get(sub).is_some_and(|nu| *nu < 0.0))
     };

@@ -1,11 +1,11 @@
 //! Declarations of substances, solutions, agents, apparatus, instruments and hazard texts.
 
-use std::collections::BTreeMap;
-use std::rc::Rc;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::definitions::{Agent, Apparatus, Boils, Instrument, Safety, Solubility, Solution, Sourced, Speed, Substance};
 use super::fields::{Field, Read, fraction, head_name, lines, sourced};
-use super::{plant, safety};
+use super::{incompatible, plant, safety};
 use crate::chemistry::formula::Formula;
 use crate::chemistry::hydrate::hydrate_capacity;
 use crate::chemistry::vapour::VapourPressure;
@@ -88,6 +88,7 @@ pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagn
         formula_text: String::new(),
         cas: None,
         classes: Vec::new(),
+        goes_by: BTreeSet::new(),
         melts: None,
         boils: None,
         density: Vec::new(),
@@ -134,6 +135,7 @@ pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagn
         agent.capacity = Some(Sourced { value: capacity, source, span: at });
     }
     plant::check(&substance, findings);
+    substance.goes_by = incompatible::words(&substance);
     Some(substance)
 }
 
@@ -150,7 +152,7 @@ fn once<'a>(field: &Field<'a>, given: &mut BTreeMap<&'a str, Span>) -> Read<()> 
     }
 }
 
-fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Option<(f64, Rc<str>, Span)>) -> Read<()> {
+fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Option<(f64, Arc<str>, Span)>) -> Read<()> {
     match field.name {
         "title" => substance.title = Some(field.name_or_text()?),
         "also" => substance.also.extend(field.list()?),
@@ -334,11 +336,11 @@ fn solubility(substance: &mut Substance, field: &mut Field<'_>) -> Read<()> {
         let figure = field.figure(&[Kind::Density, Kind::MassPerVolume])?;
         Some((figure.low, field.at_temperature()?.unwrap_or(ROOM)))
     };
-    substance.solubility.push(Solubility { solvent, point, source: Rc::clone(&field.source) });
+    substance.solubility.push(Solubility { solvent, point, source: Arc::clone(&field.source) });
     Ok(())
 }
 
-fn agent_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Option<(f64, Rc<str>, Span)>) -> Read<()> {
+fn agent_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Option<(f64, Arc<str>, Span)>) -> Read<()> {
     let Some(agent) = &mut substance.agent else { return Ok(()) };
     match field.name {
         "binds" => {
@@ -347,7 +349,7 @@ fn agent_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Opt
                 field.word("as");
                 agent.hydrate = Some(field.name_or_text()?);
             }
-            *binds = Some((waters, Rc::clone(&field.source), field.span));
+            *binds = Some((waters, Arc::clone(&field.source), field.span));
         }
         "capacity" => {
             let figure = field.figure(&[Kind::MassFraction, Kind::Ratio])?;
@@ -442,9 +444,9 @@ pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solutio
         solute: String::new(),
         solvent: "water".to_owned(),
         density: Vec::new(),
-        density_source: Rc::from(""),
+        density_source: Arc::from(""),
         heats: Vec::new(),
-        heat_source: Rc::from(""),
+        heat_source: Arc::from(""),
         grades: BTreeMap::new(),
         strength: None,
     };
@@ -455,14 +457,14 @@ pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solutio
                 "also" => solution.also.extend(field.list()?),
                 "solute" => solution.solute = field.name_or_text()?,
                 "solvent" => solution.solvent = field.name_or_text()?,
-                "source" => solution.density_source = Rc::clone(&field.source),
+                "source" => solution.density_source = Arc::clone(&field.source),
                 "density" => {
                     let strength = field.figure(fractions)?.low;
                     field.comma();
                     let density = field.figure(&[Kind::Density])?.low;
                     solution.density.push((strength, density));
                     if !field.source.is_empty() {
-                        solution.density_source = Rc::clone(&field.source);
+                        solution.density_source = Arc::clone(&field.source);
                     }
                 }
                 "heat" => {
@@ -479,7 +481,7 @@ pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solutio
                     }
                     solution.heats.push((per_mol, figure.low));
                     if !field.source.is_empty() {
-                        solution.heat_source = Rc::clone(&field.source);
+                        solution.heat_source = Arc::clone(&field.source);
                     }
                 }
                 "grade" => {
@@ -531,7 +533,7 @@ pub fn apparatus(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Appara
         range: None,
         plates: None,
         siphon: None,
-        source: Rc::from(""),
+        source: Arc::from(""),
         span,
     };
     for line in lines(block, findings) {
@@ -539,7 +541,7 @@ pub fn apparatus(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Appara
             match field.name {
                 "serves" => apparatus.serves.extend(field.list()?),
                 "sizes" => {
-                    apparatus.source = Rc::clone(&field.source);
+                    apparatus.source = Arc::clone(&field.source);
                     apparatus.sizes.push(field.figure(&[Kind::Volume])?.low);
                     while field.comma() {
                         apparatus.sizes.push(field.figure(&[Kind::Volume])?.low);

@@ -1,8 +1,8 @@
 //! What the declarations of the language come to: substances, solutions, apparatus, instruments,
 //! operations and reactions, each field with its source. All figures are in SI.
 
-use std::collections::BTreeMap;
-use std::rc::Rc;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use super::form::{EffectCall, Form, Need};
 use crate::chemistry::formula::Formula;
@@ -15,7 +15,7 @@ pub struct Sourced<T> {
     /// The value, in SI where it is a figure.
     pub value: T,
     /// The source as the declaration names it; empty when it names none.
-    pub source: Rc<str>,
+    pub source: Arc<str>,
     /// Where it stands.
     pub span: Span,
 }
@@ -32,7 +32,7 @@ pub struct Solubility {
     /// kg per m³ of solvent and the temperature in K; `None` when miscible.
     pub point: Option<(f64, f64)>,
     /// The source.
-    pub source: Rc<str>,
+    pub source: Arc<str>,
 }
 
 /// What makes a material a drying agent or adsorbent.
@@ -202,6 +202,8 @@ pub struct Substance {
     pub cas: Option<String>,
     /// Class words.
     pub classes: Vec<String>,
+    /// What it goes by where others are named by class: [`super::incompatible::words`] of it.
+    pub goes_by: BTreeSet<String>,
     /// Melting point, K.
     pub melts: Option<Sourced<f64>>,
     /// Boiling point at 1 atm, K.
@@ -385,12 +387,12 @@ pub struct Solution {
     /// (mass fraction, kg/m³) at 20 °C, ascending.
     pub density: Vec<(f64, f64)>,
     /// Where the densities come from.
-    pub density_source: Rc<str>,
+    pub density_source: Arc<str>,
     /// (mol of solvent per mol of solute, J set free in all per mol of solute), ascending: pure solute
     /// in the state in which it is pure at room temperature, and solvent, to begin with.
     pub heats: Vec<(f64, f64)>,
     /// Where the heats come from.
-    pub heat_source: Rc<str>,
+    pub heat_source: Arc<str>,
     /// Named strengths as mass fractions.
     pub grades: BTreeMap<String, Sourced<f64>>,
     /// Its own strength, a mass fraction.
@@ -434,7 +436,7 @@ pub struct Apparatus {
     /// The part of the body that fills before a siphon runs over, a fraction of its size.
     pub siphon: Option<Sourced<f64>>,
     /// Where the sizes come from.
-    pub source: Rc<str>,
+    pub source: Arc<str>,
     /// Where it is declared.
     pub span: Span,
 }
@@ -544,36 +546,36 @@ pub struct Operation {
 #[derive(Clone, Debug, Default)]
 pub struct Definitions {
     /// Substances and agents.
-    pub substances: Vec<Rc<Substance>>,
+    pub substances: Vec<Arc<Substance>>,
     /// Names of record and trade names of substances.
     pub substance_names: BTreeMap<String, Sub>,
     /// Solutions.
-    pub solutions: Vec<Rc<Solution>>,
+    pub solutions: Vec<Arc<Solution>>,
     /// Apparatus by name.
-    pub apparatus: BTreeMap<String, Rc<Apparatus>>,
+    pub apparatus: BTreeMap<String, Arc<Apparatus>>,
     /// Instruments in order of their range.
-    pub instruments: Vec<Rc<Instrument>>,
+    pub instruments: Vec<Arc<Instrument>>,
     /// Operations by verb.
-    pub operations: BTreeMap<String, Vec<Rc<Operation>>>,
+    pub operations: BTreeMap<String, Vec<Arc<Operation>>>,
     /// Verbs of operations whose declaration has an error, which was reported.
-    pub broken_verbs: std::collections::BTreeSet<String>,
+    pub broken_verbs: BTreeSet<String>,
     /// Reactions that run on contact.
-    pub contact: Vec<Rc<Reaction>>,
+    pub contact: Vec<Arc<Reaction>>,
     /// Reactions that are declared outside of procedures and run slowly or not by themselves: their
     /// heat serves a procedure's own reaction of the same equation.
-    pub known_reactions: Vec<Rc<Reaction>>,
+    pub known_reactions: Vec<Arc<Reaction>>,
     /// Hazard statements: text and source.
-    pub hazard_texts: BTreeMap<String, (String, Rc<str>)>,
+    pub hazard_texts: BTreeMap<String, (Arc<str>, Arc<str>)>,
     /// Pairs that do not go together.
-    pub incompatible: Vec<super::incompatible::Incompatible>,
+    pub incompatible: Vec<Arc<super::incompatible::Incompatible>>,
     /// Activity coefficients of pairs as they were measured.
-    pub binary_fits: Vec<super::binary_fit::BinaryFit>,
+    pub binary_fits: Vec<Arc<super::binary_fit::BinaryFit>>,
     /// Azeotropes as they were measured.
-    pub azeotropes: Vec<super::azeotrope::Measured>,
+    pub azeotropes: Vec<Arc<super::azeotrope::Measured>>,
     /// Words of waste labels.
-    pub waste_words: Vec<super::waste_word::WasteWord>,
+    pub waste_words: Vec<Arc<super::waste_word::WasteWord>>,
     /// Thresholds of judges, by name.
-    pub rules: BTreeMap<String, super::rule::Rule>,
+    pub rules: BTreeMap<String, Arc<super::rule::Rule>>,
 }
 
 impl Definitions {
@@ -591,7 +593,7 @@ impl Definitions {
     /// library declares all of them, so that there is none only where nothing was loaded.
     #[must_use]
     pub fn rule(&self, name: &str) -> Option<&super::rule::Rule> {
-        self.rules.get(name)
+        self.rules.get(name).map(AsRef::as_ref)
     }
 
     /// The substance of that name or trade name.
@@ -623,14 +625,14 @@ impl Definitions {
 
     /// The solution that carries that name, or whose solute that is.
     #[must_use]
-    pub fn named_solution(&self, name: &str) -> Option<&Rc<Solution>> {
+    pub fn named_solution(&self, name: &str) -> Option<&Arc<Solution>> {
         self.solutions.iter().find(|s| s.strength.is_some() && (s.name == name || s.also.iter().any(|a| a == name)))
     }
 
     /// The solution (without a strength of its own) under which `name` is known: its own name, a
     /// trade name, or its solute's.
     #[must_use]
-    pub fn solution_of(&self, name: &str) -> Option<&Rc<Solution>> {
+    pub fn solution_of(&self, name: &str) -> Option<&Arc<Solution>> {
         let solute = self.find(name).map(|sub| self.substance(sub).name.clone());
         self.solutions
             .iter()

@@ -1,6 +1,6 @@
 //! Reading the fields of a declaration: `name value, … [at condition] source "…"`.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::cursor::{Cursor, Failure};
 use super::definitions::Sourced;
@@ -20,7 +20,7 @@ pub struct Field<'a> {
     /// Over the tokens between the name and `source`.
     pub cursor: Cursor<'a>,
     /// The text behind `source`, empty where there is none.
-    pub source: Rc<str>,
+    pub source: Arc<str>,
 }
 
 /// What reading a value gives.
@@ -47,13 +47,13 @@ impl<'a> Field<'a> {
                 .help("begin a line with the name of its field"));
         }
         let mut end = line.tokens.len();
-        let mut source: Rc<str> = Rc::from("");
+        let mut source: Arc<str> = Arc::from("");
         if let [.., word, text] = line.tokens.as_slice()
             && let (Tok::Word(word), Tok::Text(text)) = (&word.tok, &text.tok)
             && word == "source"
         {
             end -= 2;
-            source = Rc::from(text.as_str());
+            source = Arc::from(text.as_str());
         }
         let tokens = line.tokens.get(1..end).unwrap_or(&[]);
         let first = line.tokens.first().map_or(line.span, |token| token.span);
@@ -196,7 +196,7 @@ pub fn head_name(head: &Line) -> Read<(String, Span)> {
 
 /// The value with the source and the place of its field.
 pub fn sourced<T>(field: &Field<'_>, value: T) -> Sourced<T> {
-    Sourced { value, source: Rc::clone(&field.source), span: field.span }
+    Sourced { value, source: Arc::clone(&field.source), span: field.span }
 }
 
 /// `at most 2/3`, or `at most 80 %`.

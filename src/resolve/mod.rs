@@ -7,6 +7,7 @@ pub mod azeotrope;
 pub mod binary_fit;
 pub mod cursor;
 pub mod declare;
+pub mod declared;
 pub mod definitions;
 pub mod fields;
 pub mod form;
@@ -23,10 +24,12 @@ pub mod slots;
 pub mod waste_word;
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::rc::Rc;
+use std::sync::Arc;
 
+use declared::Declared;
 use definitions::{Definitions, Sub};
 use procedure::Draft;
+use rule::Rule;
 
 use crate::diagnostics::{Code, Diagnostic};
 use crate::library;
@@ -187,57 +190,26 @@ fn procedures(file: &syntax::File) -> Vec<(&Block, String)> {
 #[derive(Default)]
 struct Collector {
     defs: Definitions,
-    reactions: Vec<(Block, Span)>,
+    reactions: Vec<Arc<Block>>,
     /// Names declared by the user's own files, with where.
-    own: BTreeMap<(&'static str, String), Span>,
+    own: BTreeMap<&'static str, BTreeMap<String, Span>>,
     /// Library entries already read.
     read: BTreeSet<usize>,
+    /// Keys of the library already met, and those of them to be looked up.
+    met: BTreeSet<usize>,
+    todo: Vec<usize>,
 }
 
 impl Collector {
     fn file(&mut self, file: &syntax::File, findings: &mut Vec<Diagnostic>) {
-        for (block, doc) in blocks(file) {
-            self.block(block, &doc, false, findings);
-        }
-        for node in &file.nodes {
-            if let Node::Line(line) = node {
-                self.stray(line, findings);
-            }
-        }
-    }
-
-    fn stray(&mut self, line: &Line, findings: &mut Vec<Diagnostic>) {
-        match line.first_word() {
-            _ if line.broken || line.tokens.is_empty() => {}
-            Some("use") => {}
-            Some("hazard_text") => self.hazard_text(line, findings),
-            _ => findings.push(
-                Diagnostic::new(Code::SyntaxExpected, line.span, "this line stands outside of every block")
-                    .help("statements stand inside `procedure NAME \"Title\" { … }`"),
-            ),
-        }
-    }
-
-    fn hazard_text(&mut self, line: &Line, findings: &mut Vec<Diagnostic>) {
-        let read = fields::Field::of(line).and_then(|mut field| {
-            let code = field.name_or_text()?;
-            field.comma();
-            let text = field.name_or_text()?;
-            field.end()?;
-            Ok((code, text, field.source))
-        });
-        match read {
-            Ok((code, text, source)) => {
-                self.defs.hazard_texts.entry(code).or_insert((text, source));
-            }
-            Err(finding) => findings.push(finding),
+        for declared in declared::file(file, findings) {
+            self.take(&declared, false, findings);
         }
     }
 
     /// Whether the name is new among the user's own; in the library the user's own stands.
     fn claim(&mut self, sort: &'static str, name: &str, span: Span, embedded: bool, findings: &mut Vec<Diagnostic>) -> bool {
-        let key = (sort, name.to_owned());
-        if let Some(first) = self.own.get(&key) {
+        if let Some(first) = self.own.get(sort).and_then(|names| names.get(name)) {
             if !embedded {
                 findings.push(
                     Diagnostic::new(Code::Duplicate, span, format!("`{name}` is declared a second time"))
@@ -248,114 +220,66 @@ impl Collector {
             return false;
         }
         if !embedded {
-            self.own.insert(key, span);
+            self.own.entry(sort).or_default().insert(name.to_owned(), span);
         }
         true
     }
 
-    fn block(&mut self, block: &Block, doc: &str, embedded: bool, findings: &mut Vec<Diagnostic>) {
-        match block.head.first_word() {
-            Some("procedure") => {}
-            Some(sort @ ("substance" | "agent")) => {
-                if let Some(substance) = declare::substance(block, doc, sort == "agent", findings)
-                    && self.claim("substance", &substance.name, substance.span, embedded, findings)
-                {
-                    let sub = Sub(self.defs.substances.len());
-                    for name in std::iter::once(&substance.name).chain(&substance.also) {
-                        self.defs.substance_names.entry(name.clone()).or_insert(sub);
-                    }
-                    self.defs.substances.push(Rc::new(substance));
+    fn take(&mut self, declared: &Declared, embedded: bool, findings: &mut Vec<Diagnostic>) {
+        let (sort, name, span) = match declared {
+            Declared::Substance(substance) => ("substance", &substance.name, substance.span),
+            Declared::Solution(solution) => ("solution", &solution.name, solution.span),
+            Declared::Apparatus(apparatus) => ("apparatus", &apparatus.name, apparatus.span),
+            Declared::Instrument(instrument, span) => ("instrument", &instrument.name, *span),
+            Declared::Operation(operation) => ("operation", &operation.name, operation.span),
+            Declared::Incompatible(pair) => ("incompatible", &pair.name, pair.span),
+            Declared::BinaryFit(fit) => ("binary_fit", &fit.name, fit.span),
+            Declared::Azeotrope(measured) => ("azeotrope", &measured.name, measured.span),
+            Declared::WasteWord(word) => ("waste_word", &word.name, word.span),
+            Declared::Rule(rule) => ("rule", &rule.name, rule.span),
+            Declared::Broken(verbs) => return self.defs.broken_verbs.extend(verbs.iter().cloned()),
+            Declared::Reaction(block) => return self.reactions.push(Arc::clone(block)),
+            Declared::HazardText(code, text, source) => {
+                let entry = self.defs.hazard_texts.entry(code.clone());
+                entry.or_insert_with(|| (Arc::clone(text), Arc::clone(source)));
+                return;
+            }
+        };
+        let new = self.claim(sort, name, span, embedded, findings);
+        let defs = &mut self.defs;
+        match declared {
+            Declared::Rule(rule) if new => {
+                let rule = if embedded { Arc::clone(rule) } else { Arc::new(Rule { own: true, ..Rule::clone(rule) }) };
+                defs.rules.insert(name.clone(), rule);
+            }
+            // The user's own value of a rule is in force; what the library holds stands beside it.
+            Declared::Rule(rule) if embedded => {
+                if let Some(own) = defs.rules.get_mut(name).map(Arc::make_mut) {
+                    own.others.push(rule.setting.clone());
+                    own.others.extend(rule.others.iter().cloned());
                 }
             }
-            Some("solution") => {
-                if let Some(solution) = declare::solution(block, findings)
-                    && self.claim("solution", &solution.name, solution.span, embedded, findings)
-                {
-                    self.defs.solutions.push(Rc::new(solution));
+            _ if !new => {}
+            Declared::Substance(substance) => {
+                let sub = Sub(defs.substances.len());
+                for name in std::iter::once(&substance.name).chain(&substance.also) {
+                    defs.substance_names.entry(name.clone()).or_insert(sub);
                 }
+                defs.substances.push(Arc::clone(substance));
             }
-            Some("apparatus") => {
-                if let Some(apparatus) = declare::apparatus(block, findings)
-                    && self.claim("apparatus", &apparatus.name, apparatus.span, embedded, findings)
-                {
-                    self.defs.apparatus.insert(apparatus.name.clone(), Rc::new(apparatus));
-                }
+            Declared::Solution(solution) => defs.solutions.push(Arc::clone(solution)),
+            Declared::Apparatus(apparatus) => {
+                defs.apparatus.insert(name.clone(), Arc::clone(apparatus));
             }
-            Some("instrument") => {
-                if let Some(instrument) = declare::instrument(block, findings)
-                    && self.claim("instrument", &instrument.name, block.head.span, embedded, findings)
-                {
-                    self.defs.instruments.push(Rc::new(instrument));
-                }
+            Declared::Instrument(instrument, _) => defs.instruments.push(Arc::clone(instrument)),
+            Declared::Operation(operation) => {
+                defs.operations.entry(operation.form.verb().to_owned()).or_default().push(Arc::clone(operation));
             }
-            Some("operation") => match operation::declare(block, doc, findings) {
-                Some(operation) => {
-                    if self.claim("operation", &operation.name, operation.span, embedded, findings) {
-                        let verb = operation.form.verb().to_owned();
-                        self.defs.operations.entry(verb).or_default().push(Rc::new(operation));
-                    }
-                }
-                None => {
-                    let forms = block.body.iter().filter_map(|node| match node {
-                        Node::Line(line) if line.first_word() == Some("form") => line.word(1),
-                        _ => None,
-                    });
-                    self.defs.broken_verbs.extend(forms.chain(block.head.word(1)).map(str::to_owned));
-                }
-            },
-            Some("reaction") => self.reactions.push((block.clone(), block.head.span)),
-            Some("incompatible") => {
-                if let Some(pair) = incompatible::declare(block, findings)
-                    && self.claim("incompatible", &pair.name, pair.span, embedded, findings)
-                {
-                    self.defs.incompatible.push(pair);
-                }
-            }
-            Some("binary_fit") => {
-                if let Some(fit) = binary_fit::declare(block, findings)
-                    && self.claim("binary_fit", &fit.name, fit.span, embedded, findings)
-                {
-                    self.defs.binary_fits.push(fit);
-                }
-            }
-            Some("azeotrope") => {
-                if let Some(measured) = azeotrope::declare(block, findings)
-                    && self.claim("azeotrope", &measured.name, measured.span, embedded, findings)
-                {
-                    self.defs.azeotropes.push(measured);
-                }
-            }
-            Some("waste_word") => {
-                if let Some(word) = waste_word::declare(block, findings)
-                    && self.claim("waste_word", &word.name, word.span, embedded, findings)
-                {
-                    self.defs.waste_words.push(word);
-                }
-            }
-            Some("rule") => {
-                if let Some(rule) = rule::declare(block, findings) {
-                    self.rule(rule, embedded, findings);
-                }
-            }
-            _ => {
-                if !block.head.broken {
-                    let at = block.head.tokens.first().map_or(block.open, |token| token.span);
-                    findings.push(Diagnostic::new(Code::SyntaxExpected, at, "no such block stands here").help(
-                        "at the outermost level stand `procedure`, `operation`, `substance`, `agent`, `solution`, \
-                             `reaction`, `apparatus`, `instrument`, `rule`, `incompatible`, `binary_fit`, `azeotrope` and `waste_word`",
-                    ));
-                }
-            }
-        }
-    }
-
-    /// The user's own value of a rule is in force; what the library holds stands beside it.
-    fn rule(&mut self, rule: rule::Rule, embedded: bool, findings: &mut Vec<Diagnostic>) {
-        if self.claim("rule", &rule.name, rule.span, embedded, findings) {
-            self.defs.rules.insert(rule.name.clone(), rule::Rule { own: !embedded, ..rule });
-        } else if embedded && let Some(own) = self.defs.rules.get_mut(&rule.name) {
-            own.others.push(rule.setting);
-            own.others.extend(rule.others);
+            Declared::Incompatible(pair) => defs.incompatible.push(Arc::clone(pair)),
+            Declared::BinaryFit(fit) => defs.binary_fits.push(Arc::clone(fit)),
+            Declared::Azeotrope(measured) => defs.azeotropes.push(Arc::clone(measured)),
+            Declared::WasteWord(word) => defs.waste_words.push(Arc::clone(word)),
+            _ => {}
         }
     }
 
@@ -366,115 +290,86 @@ impl Collector {
         for file in files {
             gather(&file.nodes, &mut words);
         }
-        words.extend(["water", "carbon_dioxide", "air_condenser", "conical_flask"].map(str::to_owned));
+        words.extend(["water", "carbon_dioxide", "air_condenser", "conical_flask"]);
         if judged {
-            words.extend(["*instruments", "*rules", "*waste_words"].map(str::to_owned));
+            words.extend(["*instruments", "*rules", "*waste_words"]);
         }
-        let mut todo: Vec<String> = words.iter().cloned().collect();
+        self.name(words.into_iter().filter_map(library::find));
+        let (mut looked_at, mut reactions) = (0, BTreeSet::new());
         loop {
-            while let Some(word) = todo.pop() {
-                for number in library::entries(&word) {
-                    self.entry(*number, sources, findings, &mut words, &mut todo);
+            while let Some((_, answers)) = self.todo.pop().and_then(library::key) {
+                for number in answers {
+                    self.entry(*number, sources, findings);
                 }
             }
             // A contact reaction is read when all its reactants are here.
-            let mut ready = BTreeSet::new();
-            let names: Vec<String> = self.defs.substances.iter().map(|substance| substance.name.clone()).collect();
-            for name in &names {
-                for number in library::entries(&format!("+{name}")) {
-                    let all = library::entry(*number)
-                        .is_some_and(|entry| reactants(entry.text).iter().all(|reactant| self.defs.find(reactant).is_some()));
-                    if all && !self.read.contains(number) {
-                        ready.insert(*number);
-                    }
-                }
-            }
+            let new = self.defs.substances.get(looked_at..).unwrap_or(&[]);
+            reactions.extend(new.iter().flat_map(|substance| library::entries(&format!("+{}", substance.name))));
+            looked_at = self.defs.substances.len();
+            let here = |number: &&usize| {
+                let equation = library::entry(**number).map(|entry| reactants(entry.text));
+                equation.is_some_and(|names| names.iter().all(|name| self.defs.find(name).is_some())) && !self.read.contains(*number)
+            };
+            let ready: Vec<usize> = reactions.iter().filter(here).copied().collect();
             if ready.is_empty() {
                 break;
             }
             for number in ready {
-                self.entry(number, sources, findings, &mut words, &mut todo);
+                self.entry(number, sources, findings);
             }
         }
         // What was measured of a pair is read when both are here.
-        let names: Vec<String> = self.defs.substances.iter().map(|substance| substance.name.clone()).collect();
-        let mut measured = BTreeSet::new();
-        for name in &names {
-            for number in library::entries(&format!("&{name}")) {
-                let known = |entry: &library::Entry| between(entry.text).iter().all(|name| self.defs.find(name).is_some());
-                if library::entry(*number).is_some_and(known) {
-                    measured.insert(*number);
-                }
-            }
-        }
+        let named = self.defs.substances.iter().flat_map(|substance| library::entries(&format!("&{}", substance.name)));
+        let here = |number: &&usize| {
+            library::entry(**number).is_some_and(|entry| between(entry.text).iter().all(|name| self.defs.find(name).is_some()))
+        };
+        let measured: BTreeSet<usize> = named.filter(here).copied().collect();
         for number in measured {
-            self.entry(number, sources, findings, &mut words, &mut todo);
+            self.entry(number, sources, findings);
         }
         if !judged {
             return;
         }
         // A pair that does not go together is read when both its sides are here.
-        let present: BTreeSet<String> = self.defs.substances.iter().flat_map(|substance| incompatible::words(substance)).collect();
+        let present: BTreeSet<&str> = self.defs.substances.iter().flat_map(|substance| &substance.goes_by).map(String::as_str).collect();
         let mut pairs = BTreeSet::new();
-        for word in &present {
-            for number in library::entries(&format!("!{word}")) {
-                let sides = library::entry(*number).map(|entry| incompatible::sides(entry.text));
-                if sides.is_some_and(|sides| sides.iter().all(|side| side.iter().any(|word| present.contains(*word)))) {
-                    pairs.insert(*number);
-                }
+        for number in present.iter().flat_map(|word| library::entries(&format!("!{word}"))) {
+            let sides = library::entry(*number).map(|entry| incompatible::sides(entry.text));
+            if sides.is_some_and(|sides| sides.iter().all(|side| side.iter().any(|word| present.contains(*word)))) {
+                pairs.insert(*number);
             }
         }
         for number in pairs {
-            self.entry(number, sources, findings, &mut words, &mut todo);
+            self.entry(number, sources, findings);
         }
         // Hazard texts last: the codes of what was read.
-        let codes: BTreeSet<String> = self
-            .defs
-            .substances
-            .iter()
-            .filter_map(|substance| substance.hazards.as_ref())
-            .flat_map(|hazards| hazards.value.iter().cloned())
-            .collect();
-        for code in codes {
-            for number in library::entries(&code) {
-                self.entry(*number, sources, findings, &mut words, &mut todo);
+        let hazards = self.defs.substances.iter().filter_map(|substance| substance.hazards.as_ref());
+        let codes: BTreeSet<&str> = hazards.flat_map(|hazards| hazards.value.iter().map(String::as_str)).collect();
+        let texts: Vec<usize> = codes.into_iter().flat_map(library::entries).copied().collect();
+        for number in texts {
+            self.entry(number, sources, findings);
+        }
+    }
+
+    /// Notes keys of the library that were named and have not been before.
+    fn name(&mut self, keys: impl Iterator<Item = usize>) {
+        for key in keys {
+            if self.met.insert(key) {
+                self.todo.push(key);
             }
         }
     }
 
-    fn entry(
-        &mut self,
-        number: usize,
-        sources: &mut Sources,
-        findings: &mut Vec<Diagnostic>,
-        words: &mut BTreeSet<String>,
-        todo: &mut Vec<String>,
-    ) {
+    fn entry(&mut self, number: usize, sources: &mut Sources, findings: &mut Vec<Diagnostic>) {
         if !self.read.insert(number) {
             return;
         }
-        let Some(entry) = library::entry(number) else { return };
-        let id = sources.add_part(entry.file, entry.text, entry.first_line);
-        let Some((tree, found)) = sources.get(id).map(|file| syntax::parse_stored(id, file, entry.found())) else { return };
-        findings.extend(found);
-        // What a declaration names is loaded too: not from its sources or doc, only from its words.
-        let mut named = BTreeSet::new();
-        // What does not go together, or in one waste, need not be here for that.
-        if !["incompatible", "waste_word", "binary_fit", "azeotrope"].contains(&entry.sort) {
-            gather(&tree.nodes, &mut named);
-        }
-        for word in named {
-            if words.insert(word.clone()) {
-                todo.push(word);
-            }
-        }
-        for (block, doc) in blocks(&tree) {
-            self.block(block, &doc, true, findings);
-        }
-        for node in &tree.nodes {
-            if let Node::Line(line) = node {
-                self.stray(line, findings);
-            }
+        let (Some(entry), Some((declared, found))) = (library::entry(number), declared::entry(number)) else { return };
+        sources.note_entry(number);
+        findings.extend(found.iter().cloned());
+        self.name(entry.names.iter().copied());
+        for declared in declared {
+            self.take(declared, true, findings);
         }
     }
 
@@ -484,10 +379,10 @@ impl Collector {
             .instruments
             .sort_by(|a, b| (a.volume, a.range.1).partial_cmp(&(b.volume, b.range.1)).unwrap_or(std::cmp::Ordering::Equal));
         let mut contact = Vec::new();
-        for (block, _) in &self.reactions {
+        for block in &self.reactions {
             match reaction::declare(block, &self.defs, findings) {
-                Some(reaction) if reaction.extent == definitions::Extent::OnContact => contact.push(Rc::new(reaction)),
-                Some(reaction) => self.defs.known_reactions.push(Rc::new(reaction)),
+                Some(reaction) if reaction.extent == definitions::Extent::OnContact => contact.push(Arc::new(reaction)),
+                Some(reaction) => self.defs.known_reactions.push(Arc::new(reaction)),
                 None => {}
             }
         }
@@ -515,33 +410,15 @@ fn between(text: &str) -> Vec<&str> {
     names.map(|names| names.split(',').map(str::trim).collect()).unwrap_or_default()
 }
 
-/// Fields of substances and agents whose words name no declaration: a class `ether` is not the liquid.
-const WITHOUT_NAMES: &[&str] = &[
-    "also",
-    "cas",
-    "class",
-    "solubility",
-    "groups",
-    "dortmund_groups",
-    "hazard",
-    "classed",
-    "signal",
-    "pictogram",
-    "precaution",
-    "edition",
-    "peroxides",
-    "refuses",
-];
-
 /// Every word and every text that could name a declaration.
-fn gather(nodes: &[Node], words: &mut BTreeSet<String>) {
-    let line = |line: &Line, words: &mut BTreeSet<String>| {
+fn gather<'a>(nodes: &'a [Node], words: &mut BTreeSet<&'a str>) {
+    let line = |line: &'a Line, words: &mut BTreeSet<&'a str>| {
         for token in &line.tokens {
             match &token.tok {
                 Tok::Word(word) => {
-                    words.insert(word.clone());
+                    words.insert(word);
                 }
-                Tok::Quantity(measure) => words.extend(measure.unit.iter().map(|(text, _)| text.clone())),
+                Tok::Quantity(measure) => words.extend(measure.unit.iter().map(|(text, _)| text.as_str())),
                 _ => {}
             }
         }
@@ -552,13 +429,33 @@ fn gather(nodes: &[Node], words: &mut BTreeSet<String>) {
             Node::Block(block) => {
                 line(&block.head, words);
                 if matches!(block.head.first_word(), Some("substance" | "agent")) {
-                    let names = |node: &&Node| matches!(node, Node::Line(line) if line.first_word().is_some_and(|word| !WITHOUT_NAMES.contains(&word)));
+                    let names = |node: &&Node| matches!(node, Node::Line(line) if line.first_word().is_some_and(|word| !library::WITHOUT_NAMES.contains(&word)));
                     block.body.iter().filter(names).for_each(|node| gather(std::slice::from_ref(node), words));
                 } else {
                     gather(&block.body, words);
                 }
             }
             Node::Comment(_) => {}
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_an_entry_names_is_stored_with_it() {
+        for (number, entry) in library::ENTRIES.iter().enumerate() {
+            let Some(file) = library::file(number) else { continue };
+            let (tree, _) = syntax::parse(crate::source::FileId::of_entry(number), file);
+            let mut words = BTreeSet::new();
+            if !library::NAMING_NONE.contains(&entry.sort) {
+                gather(&tree.nodes, &mut words);
+            }
+            let others = |key: &usize| library::key(*key).is_some_and(|(_, answers)| answers != [number]);
+            let named: Vec<usize> = words.into_iter().filter_map(library::find).filter(others).collect();
+            assert_eq!(named, entry.names, "{}", entry.name);
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Procedures: statements are read by the forms of their operations. Names are not looked up yet.
 
 use std::collections::BTreeSet;
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::about::{self, About};
 use super::allow::{self, Allow};
@@ -75,11 +75,11 @@ pub struct DraftTake {
 #[derive(Clone, Debug)]
 pub struct DraftStatement {
     /// The operation.
-    pub operation: Rc<Operation>,
+    pub operation: Arc<Operation>,
     /// What fills its form.
     pub matched: Matched,
     /// When it is done, where it is done only if needed.
-    pub only_if: Option<Rc<str>>,
+    pub only_if: Option<Arc<str>>,
     /// The whole statement.
     pub span: Span,
     /// The step it stands in.
@@ -130,7 +130,7 @@ pub struct Draft {
     /// What is taken.
     pub takes: Vec<DraftTake>,
     /// Reactions by declaration.
-    pub reactions: Vec<Rc<Reaction>>,
+    pub reactions: Vec<Arc<Reaction>>,
     /// Statements in order.
     pub statements: Vec<DraftStatement>,
     /// Steps in order.
@@ -235,7 +235,7 @@ impl Reader<'_> {
                                 .help("give one of them another name"),
                         );
                     }
-                    self.draft.reactions.push(Rc::new(read));
+                    self.draft.reactions.push(Arc::new(read));
                 }
                 None => {
                     self.draft.taint.line(&block.head);
@@ -386,7 +386,7 @@ impl Reader<'_> {
         cursor.advance();
         let rest = Line { tokens: line.tokens.get(2..).unwrap_or(&[]).to_vec(), comments: Vec::new(), ..*line };
         match rest.first_word() {
-            Some(verb) => self.statement(&rest, verb, Some(Rc::from(when.as_str())), step),
+            Some(verb) => self.statement(&rest, verb, Some(Arc::from(when.as_str())), step),
             None => self.failed(&cursor.failure("an operation", false), FORM, line),
         }
     }
@@ -487,7 +487,7 @@ impl Reader<'_> {
         self.findings.push(finding);
     }
 
-    fn statement(&mut self, line: &Line, verb: &str, only_if: Option<Rc<str>>, step: Option<usize>) {
+    fn statement(&mut self, line: &Line, verb: &str, only_if: Option<Arc<str>>, step: Option<usize>) {
         let at = line.tokens.first().map_or(line.span, |token| token.span);
         if self.defs.broken_verbs.contains(verb) {
             self.draft.taint.line(line);
@@ -509,14 +509,20 @@ impl Reader<'_> {
             self.draft.taint.line(line);
             return;
         };
-        let mut worst: Option<(Failure, &Rc<Operation>)> = None;
+        let mut worst: Option<(Failure, &Arc<Operation>)> = None;
         let mut lost = false;
         for operation in candidates {
             match matcher::read(&operation.form, &line.tokens, line.span) {
                 Ok(matched) => {
                     self.findings.extend(matched.findings.iter().cloned());
                     let number = self.draft.statements.len();
-                    self.draft.statements.push(DraftStatement { operation: Rc::clone(operation), matched, only_if, span: line.span, step });
+                    self.draft.statements.push(DraftStatement {
+                        operation: Arc::clone(operation),
+                        matched,
+                        only_if,
+                        span: line.span,
+                        step,
+                    });
                     self.entry(step, Entry::Statement(number));
                     return;
                 }

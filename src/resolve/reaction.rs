@@ -1,6 +1,6 @@
 //! Reactions: equation, how far, catalyst, heat; and whether the atoms balance.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::cursor::{Cursor, Name};
 use super::definitions::{Definitions, Extent, Reaction, Sourced, Sub};
@@ -41,7 +41,7 @@ pub fn declare(block: &Block, defs: &Definitions, findings: &mut Vec<Diagnostic>
                     }
                     "heat" => {
                         let figure = field.figure(&[Kind::MolarEnergy])?;
-                        heat = Some(Sourced { value: figure.low, source: Rc::clone(&field.source), span: field.span });
+                        heat = Some(Sourced { value: figure.low, source: Arc::clone(&field.source), span: field.span });
                     }
                     _ => {
                         let how = if field.word("on_contact") {

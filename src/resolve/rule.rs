@@ -1,7 +1,7 @@
 //! Rules: the thresholds of judges, each declared with its value and source, so that a file of
 //! one's own can set another.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::fields::{Field, Read, fraction, head_name, lines};
 use crate::diagnostics::{Code, Diagnostic, suggest};
@@ -60,7 +60,7 @@ pub struct Setting {
     /// SI.
     pub value: f64,
     /// The source.
-    pub source: Rc<str>,
+    pub source: Arc<str>,
 }
 
 /// A threshold that judges ask for: the value in force, and what others say.

@@ -1,6 +1,6 @@
 //! Words of waste labels: what each stands for, of what contents it is asked, and on which it fits.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::fields::{Field, Read, head_name, lines};
 use crate::diagnostics::{Code, Diagnostic};
@@ -29,7 +29,7 @@ pub struct Condition {
     /// mol/kg for acid and base, else a mass fraction.
     pub limit: f64,
     /// Where the figure comes from.
-    pub source: Rc<str>,
+    pub source: Arc<str>,
 }
 
 /// A word of waste labels.
@@ -39,6 +39,8 @@ pub struct WasteWord {
     pub name: String,
     /// Other spellings.
     pub also: Vec<String>,
+    /// Its name and the other spellings, made [`plain`].
+    pub plain: Vec<String>,
     /// What it stands for, in words.
     pub means: String,
     /// Each condition by itself asks for the word.
@@ -66,13 +68,16 @@ impl WasteWord {
     /// Whether an item of a label, made [`plain`], is this word.
     #[must_use]
     pub fn is(&self, item: &str) -> bool {
-        std::iter::once(&self.name).chain(&self.also).any(|own| plain(own) == item)
+        self.plain.iter().any(|own| own == item)
     }
 
     /// As it is written on a label.
     #[must_use]
     pub fn written(&self) -> String {
-        self.also.iter().find(|own| plain(own) == plain(&self.name)).cloned().unwrap_or_else(|| self.name.replace('_', " "))
+        let own = self.plain.first();
+        let spellings = self.also.iter().zip(self.plain.iter().skip(1));
+        let same = spellings.filter(|(_, plain)| Some(*plain) == own).map(|(written, _)| written.clone()).next();
+        same.unwrap_or_else(|| self.name.replace('_', " "))
     }
 }
 
@@ -86,6 +91,7 @@ pub fn declare(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<WasteWor
     let mut word = WasteWord {
         name,
         also: Vec::new(),
+        plain: Vec::new(),
         means: String::new(),
         asked: Vec::new(),
         asked_on: Vec::new(),
@@ -125,6 +131,7 @@ pub fn declare(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<WasteWor
         );
         return None;
     }
+    word.plain = std::iter::once(&word.name).chain(&word.also).map(|own| plain(own)).collect();
     Some(word)
 }
 

@@ -57,7 +57,7 @@ fn samples_examples_and_the_library() {
     for (_, text) in all_texts() {
         assert!(round_trip(text));
     }
-    for entry in scruple::library::ENTRIES {
+    for entry in scruple::library::ENTRIES.iter() {
         assert!(round_trip(entry.text), "{}", entry.name);
     }
 }

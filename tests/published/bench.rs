@@ -1,6 +1,6 @@
 //! What the tables read from the library, and the small procedures that they compile.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use scruple::emit::measure::measure;
 use scruple::library::INDEX;
@@ -45,13 +45,13 @@ pub(crate) fn of<T>(name: &str, ask: impl FnOnce(&Substance) -> T) -> T {
 
 /// An apparatus.
 #[track_caller]
-pub(crate) fn apparatus(name: &str) -> Rc<Apparatus> {
+pub(crate) fn apparatus(name: &str) -> Arc<Apparatus> {
     naming(&[name]).apparatus.get(name).cloned().unwrap_or_else(|| panic!("the library has no {name}"))
 }
 
 /// An instrument.
 #[track_caller]
-pub(crate) fn instrument(name: &str) -> Rc<Instrument> {
+pub(crate) fn instrument(name: &str) -> Arc<Instrument> {
     let defs = naming(&[name]);
     defs.instruments.iter().find(|one| one.name == name).cloned().unwrap_or_else(|| panic!("the library has no {name}"))
 }
