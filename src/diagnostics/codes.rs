@@ -136,6 +136,7 @@ codes! {
     DoseShort = "capacity::dose_short", Warning, "an end point that is not reached", "capacity-dose_short";
     AbsorberShort = "capacity::absorber_short", Error, "an absorber that cannot hold the gas", "capacity-absorber_short";
     BathTooCold = "temperature::bath_too_cold", Error, "a bath below what is to boil", "temperature-bath_too_cold";
+    TooMuchCarbon = "capacity::too_much_carbon", Warning, "more charcoal than takes the colour", "capacity-too_much_carbon";
     TooShort = "capacity::too_short", Warning, "too little time over a drying agent", "capacity-too_short";
     SteamShort = "capacity::steam_short", Warning, "too little steam to carry it all over", "capacity-steam_short";
     NothingBoils = "temperature::nothing_boils", Error, "nothing boils in the range to be collected", "temperature-nothing_boils";

@@ -320,6 +320,26 @@ pub enum Fact {
         /// Share of it that comes over.
         share: f64,
     },
+    /// Charcoal put to what is to be decolourised.
+    Decolourised {
+        /// Where its amount stands.
+        span: Span,
+        /// The charcoal.
+        agent: Sub,
+        /// kg of it.
+        mass: f64,
+        /// kg of the solid that is recrystallised, without its water.
+        solid: f64,
+    },
+    /// A trap whose water layer would take up all that comes over.
+    NoLayer {
+        /// Where.
+        span: Span,
+        /// What most of the vapour is, besides water.
+        carrier: Sub,
+        /// Its share of the vapour, by mass.
+        share: f64,
+    },
     /// A portion thrown away.
     Discarded {
         /// Where its name stands.

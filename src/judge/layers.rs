@@ -8,6 +8,21 @@ use crate::kinds::significant;
 /// Judges partings.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     for fact in &case.evaluation.facts {
+        if let Fact::NoLayer { span, carrier, share } = fact {
+            let name = case.defs.substance(*carrier).display();
+            findings.push(
+                Diagnostic::new(
+                    Code::SinglePhase,
+                    *span,
+                    format!(
+                        "no water parts in the trap: {:.0} % of the vapour is {name}, which mixes with water, and the trap fills with both",
+                        share * 100.0
+                    ),
+                )
+                .help("add a carrier that water does not dissolve, such as cyclohexane or toluene; or take the water up with beads: `returning through bed in siphon_extractor 100 mL`"),
+            );
+            continue;
+        }
         let Fact::Parting { span, organic, aqueous, upper, lower, claims_organic_upper, single, main, .. } = fact else { continue };
         if let Some(why) = single {
             findings.push(

@@ -1,10 +1,12 @@
 //! Steps that do not do what they are for: a solid that does not dissolve, an end point that is
-//! not reached, an absorber that is full.
+//! not reached, an absorber that is full, charcoal by the spoon.
 
 use super::Case;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
 use crate::kinds::{Kind, show, significant};
+use crate::resolve::definitions::Sub;
+use crate::source::Span;
 
 /// Share of a solid that may stay undissolved. Our own figure.
 const LEFT: f64 = 0.02;
@@ -66,7 +68,26 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     }),
                 );
             }
+            Fact::Decolourised { span, agent, mass, solid } => findings.extend(too_much_carbon(case, *span, *agent, *mass, *solid)),
             _ => {}
         }
     }
+}
+
+/// More charcoal than takes the colour: it takes the product too.
+fn too_much_carbon(case: &Case<'_>, span: Span, agent: Sub, mass: f64, solid: f64) -> Option<Diagnostic> {
+    let limit = case.defs.rule("carbon_share")?.value();
+    if mass <= limit * solid * (1.0 + 1e-9) {
+        return None;
+    }
+    let rule = case.rule("carbon_share")?;
+    let percent = |share: f64| significant(100.0 * share, 2);
+    let message = format!(
+        "{} of {} is {} % of the solid: it takes up product too, and is hard to filter off",
+        show(mass, Kind::Mass, 2),
+        case.defs.substance(agent).display(),
+        percent(mass / solid.max(1e-12))
+    );
+    let help = format!("take {} to {} ({})", show(0.01 * solid, Kind::Mass, 2), show(0.05 * solid, Kind::Mass, 2), rule.cited());
+    Some(Diagnostic::new(Code::TooMuchCarbon, span, message).help(help))
 }

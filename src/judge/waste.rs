@@ -15,6 +15,9 @@ use crate::source::Span;
 /// Share from which what a label names by its own name is in it. Our own figure.
 const NAMED: f64 = 0.001;
 
+/// Mass fraction of dissolved salts, base and strong acid from which water is taken for a salt solution. Our own figure.
+const SALTED: f64 = 0.005;
+
 /// What is wrong with a label: why, and what could stand on it instead.
 struct Fault {
     why: String,
@@ -25,6 +28,7 @@ struct Fault {
 
 /// One portion under a label, its name, and all that goes into the same bottle.
 struct Under<'a> {
+    items: &'a [Item<'a>],
     name: &'a str,
     portion: &'a Portion,
     bottle: Vec<&'a Portion>,
@@ -73,7 +77,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
         // The bottle as a whole is looked at with the first that goes into it.
         let whole = bottles.remove(bottle(label));
         let first = whole.is_some();
-        let under = Under { name, portion, bottle: whole.unwrap_or_else(|| vec![portion]), first };
+        let under = Under { items, name, portion, bottle: whole.unwrap_or_else(|| vec![portion]), first };
         if !seen.contains(label_span)
             && let Some(fault) = fault(case, items, &under)
         {
@@ -124,8 +128,14 @@ fn named(case: &Case<'_>, item: &str) -> Option<Sub> {
 
 /// The first condition of a word that a portion does not meet, or, where `whole` is set, all in its bottle.
 fn fails<'a>(case: &Case<'_>, word: &'a WasteWord, under: &Under<'_>, whole: bool) -> Option<&'a Condition> {
-    let fits = word.fits.iter().find(|condition| !holds(case, condition, &[under.portion]));
+    let said = |condition: &&Condition| condition.unless.as_ref().is_some_and(|name| on_label(under.items, name));
+    let fits = word.fits.iter().filter(|condition| !said(condition)).find(|condition| !holds(case, condition, &[under.portion]));
     fits.or_else(|| word.needs.iter().filter(|_| whole).find(|condition| !holds(case, condition, &under.bottle)))
+}
+
+/// Whether the word of that name is among the items of a label.
+fn on_label(items: &[Item<'_>], name: &str) -> bool {
+    items.iter().any(|item| item.word.is_some_and(|word| word.name == name))
 }
 
 fn fault(case: &Case<'_>, items: &[Item<'_>], under: &Under<'_>) -> Option<Fault> {
@@ -136,8 +146,9 @@ fn fault(case: &Case<'_>, items: &[Item<'_>], under: &Under<'_>) -> Option<Fault
         if let Some(failed) = fails(case, own, under, under.first) {
             // What could stand in its place: the first of its contraries that fits, beside what is there.
             let beside = |other: &&WasteWord| !other.not_with.iter().any(|name| has(name) && *name != own.name);
-            let other = own.not_with.iter().filter_map(|name| word(case, name)).filter(fit).find(beside);
-            let acidity = !matches!(failed.measure, Measure::Share(_));
+            let contraries = failed.unless.iter().chain(&own.not_with);
+            let other = contraries.filter_map(|name| word(case, name)).filter(fit).find(beside);
+            let acidity = matches!(failed.measure, Measure::Acid | Measure::Base);
             let strong = acidity && !failed.above && (acid_excess(case.defs, under.portion) / under.portion.mass()).abs() > 0.02;
             return Some(Fault { why: why(case, own, failed, under), instead: mended(case, items, own, other, under), strong });
         }
@@ -202,6 +213,7 @@ fn holds(case: &Case<'_>, condition: &Condition, portions: &[&Portion]) -> bool 
         Measure::Acid => acidity(case, portions),
         Measure::Base => -acidity(case, portions),
         Measure::Share(words) => share(case, words, portions),
+        Measure::Brine => brine(case, portions),
     };
     if condition.above { value > condition.limit } else { value < condition.limit }
 }
@@ -241,6 +253,18 @@ fn share(case: &Case<'_>, words: &[String], portions: &[&Portion]) -> f64 {
     bears(case, words, portions).values().fold(0.0, |sum, mass| sum + mass) / mass
 }
 
+/// The share of water and of what is dissolved in it that never boils over, where there is enough of the latter.
+fn brine(case: &Case<'_>, portions: &[&Portion]) -> f64 {
+    let mass: f64 = portions.iter().map(|portion| portion.mass()).sum();
+    let liquid = |of: &dyn Fn(&Sub) -> bool| -> f64 {
+        let all = portions.iter().flat_map(|portion| portion.liquid(case.defs.find("water")));
+        all.filter(|(sub, _)| of(sub)).map(|(_, mass)| mass).sum()
+    };
+    let salted = |sub: &Sub| case.defs.substance(*sub).is_ionic() && !case.defs.substance(*sub).is_gas();
+    let (salts, water) = (liquid(&salted), liquid(&|sub| case.defs.substance(*sub).is("water")));
+    if salts < SALTED * mass { 0.0 } else { (salts + water) / mass }
+}
+
 /// `3.2 % of dichloromethane`, `4.1 mmol of acid`.
 fn amount(case: &Case<'_>, condition: &Condition, portions: &[&Portion]) -> String {
     let Measure::Share(words) = &condition.measure else {
@@ -257,6 +281,9 @@ fn amount(case: &Case<'_>, condition: &Condition, portions: &[&Portion]) -> Stri
 fn why(case: &Case<'_>, word: &WasteWord, failed: &Condition, under: &Under<'_>) -> String {
     let name = under.name;
     match (&failed.measure, failed.above) {
+        (Measure::Brine, _) => {
+            format!("`{name}` is water with salts, acid or base in it, {} % of it", significant(100.0 * brine(case, &[under.portion]), 3))
+        }
         (Measure::Share(words), true) if words.len() == 1 => {
             let what = words.concat().replace('_', " ");
             format!("`{name}` is only {:.0} % {what}", 100.0 * share(case, words, &[under.portion]))

@@ -146,6 +146,11 @@ pub fn crystallise(context: &mut Context<'_>) -> Done {
     }
     if let Some(charcoal) = context.take("charcoal", 1)?.into_iter().next() {
         context.settled(&charcoal)?;
+        if let Some(agent) = charcoal.portion.main() {
+            let water = context.defs.find("water").map_or(0.0, |water| solid.portion.of(water));
+            let (mass, solid) = (charcoal.portion.mass(), solid.portion.mass() - water);
+            context.eval.facts.push(Fact::Decolourised { span: charcoal.amount_span, agent, mass, solid });
+        }
         let all = whole.mass() + charcoal.portion.mass();
         whole.join(&charcoal.portion, &mut context.eval.ledger, context.defs, &solid.name);
         // Filtered at the boil: what has not dissolved there stays with the carbon.

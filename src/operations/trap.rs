@@ -10,6 +10,12 @@ use crate::matter::mixture::{self, Layers, models};
 use crate::matter::portion::{Masses, Portion};
 use crate::resolve::definitions::Sub;
 
+/// Share of a vapour, by mass, from which what is not water in it carries the water over. Our own figure.
+const CARRIES: f64 = 0.2;
+
+/// Share of that which is enough to make a layer of its own with water, where it does not mix with it. Our own figure.
+const APART: f64 = 0.1;
+
 /// Water goes to the trap, all but the share kept, with what it dissolves of the liquids that boil
 /// with it.
 ///
@@ -17,6 +23,7 @@ use crate::resolve::definitions::Sub;
 /// When the liquid above the water is wanted and the trap's size is not known.
 pub fn fill(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, water: Sub) -> Done {
     let whole = before.mass();
+    no_layer(context, before, portion, water);
     let mut trapped = Portion { temperature: mixture::ROOM, ..Portion::default() };
     if let Some(here) = portion.contents.get(&water).copied() {
         let moved = context.eval.ledger.model(models::DRIVEN, "water in the trap", Kind::Mass, here.si * (1.0 - react::KEPT), &[here]);
@@ -72,6 +79,26 @@ pub fn fill(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, 
     }
     context.give("trapped", trapped, whole);
     Ok(())
+}
+
+/// Notes that what comes over mixes with water, at the start and at the end, so that no layer of it stands in the trap.
+fn no_layer(context: &mut Context<'_>, before: &Portion, after: &Portion, water: Sub) {
+    let mut most: Option<(Sub, f64)> = None;
+    for portion in [before, after] {
+        let vapour = vapour(context, portion, water);
+        let organic: f64 = vapour.iter().filter(|(sub, _)| **sub != water).map(|(_, share)| share).sum();
+        let apart = |sub: &Sub| *sub != water && !context.defs.substance(*sub).is_miscible();
+        let apart: f64 = vapour.iter().filter(|(sub, _)| apart(sub)).map(|(_, share)| share).sum();
+        if organic < CARRIES || apart > APART * organic {
+            return;
+        }
+        let carriers = vapour.iter().filter(|(sub, _)| **sub != water).map(|(sub, share)| (*sub, *share));
+        most = most.or(carriers.max_by(|a, b| a.1.total_cmp(&b.1)));
+    }
+    if let Some((carrier, share)) = most {
+        let fact = Fact::NoLayer { span: context.span(), carrier, share };
+        context.eval.facts.push(fact);
+    }
 }
 
 /// The liquid that stands above the water when the heat is taken away: it goes back into the flask, or is

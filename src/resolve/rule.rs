@@ -43,6 +43,7 @@ pub const KNOWN: &[Known] = &[
     known("coarse_measure", "the share of an amount that its measurement may be off", Kind::Ratio, 0.001, 0.5),
     known("good_measure", "the share of an amount that the instrument for it may be off", Kind::Ratio, 0.001, 0.5),
     known("rough_measure", "the same share for what only washes, rinses or is poured into", Kind::Ratio, 0.001, 0.5),
+    known("carbon_share", "the share of a solid up to which charcoal is put to it", Kind::Ratio, 0.005, 1.0),
     known("drying_time", "the part of the time an agent needs that a liquid is left over it at least", Kind::Ratio, 0.0, 1.0),
     known("thrown_away", "the share of the product in one waste at which it is told", Kind::Ratio, 0.0, 0.9),
     known("steep_rise", "the rise from which a slow addition is asked for", Kind::TemperatureDifference, 5.0, 200.0),

@@ -17,9 +17,12 @@ pub enum Measure {
     Base,
     /// The share by mass of what bears one of these words: names, classes, symbols of elements, `organic`, `solid`.
     Share(Vec<String>),
+    /// The share by mass of water with what is dissolved in it and never boils over: salts, base, strong acid. None
+    /// where next to nothing of those is in it.
+    Brine,
 }
 
-/// `MEASURE above FIGURE` or `MEASURE below FIGURE`.
+/// `MEASURE above FIGURE` or `MEASURE below FIGURE`, with `unless WORD` behind it where another word changes it.
 #[derive(Clone, Debug)]
 pub struct Condition {
     /// What is looked at.
@@ -28,6 +31,8 @@ pub struct Condition {
     pub above: bool,
     /// mol/kg for acid and base, else a mass fraction.
     pub limit: f64,
+    /// A word that asks no longer for it when it stands on the same label, and that could stand there instead.
+    pub unless: Option<String>,
     /// Where the figure comes from.
     pub source: Arc<str>,
 }
@@ -144,11 +149,13 @@ fn condition(field: &mut Field<'_>) -> Read<Condition> {
     let (measure, kind) = match what.as_slice() {
         [one] if one == "acid" => (Measure::Acid, Kind::Molality),
         [one] if one == "base" => (Measure::Base, Kind::Molality),
+        [one] if one == "brine" => (Measure::Brine, Kind::MassFraction),
         _ => (Measure::Share(what), Kind::MassFraction),
     };
     let limit = field.figure(&[kind])?.low;
+    let unless = if field.word("unless") { Some(field.name_or_text()?) } else { None };
     sourced(field)?;
-    Ok(Condition { measure, above, limit, source: field.source.clone() })
+    Ok(Condition { measure, above, limit, unless, source: field.source.clone() })
 }
 
 fn sourced(field: &Field<'_>) -> Read<()> {

@@ -49,6 +49,7 @@ pub const MISTAKES: &[Mistake] = &[
     ("fructone", "matter::never_used", &[("    keep bed as sieve_3a in jar\n", "")]),
     ("acetylsalicylic_acid", "matter::never_used", &[("discard liquor, rinsings as", "discard liquor as")]),
     ("ethyl_butyrate", "matter::single_phase", &[("wash pot with water, 80 mL ", "wash pot with ethanol, absolute, 80 mL ")]),
+    ("hexyl_acetate", "matter::single_phase", &[("cyclohexane, 30 mL", "acetone, 30 mL")]),
     ("vanillin_recrystallised", "matter::unnamed_result", &[("-> crystals wet_crystals, liquor mother_liquor", "-> crystals wet_crystals"), ("    discard mother_liquor as \"aqueous, flammable\"\n", "")]),
     ("isoamyl_acetate", "matter::unnamed_result", &[("-> upper crude, lower acid_wash", "-> upper crude"), ("    discard acid_wash as \"aqueous, acidic\"\n", "")]),
     // Reactions.
@@ -73,6 +74,8 @@ pub const MISTAKES: &[Mistake] = &[
     ("fructone", "capacity::drying_agent", &[("sieve_3a, activated, enough + 25 %", "sieve_3a, activated, 5 g")]),
     ("ethyl_benzoate", "capacity::too_short", &[("over drier for 20 min", "over drier for 1 min")]),
     ("toluene_over_beads", "capacity::too_short", &[("over beads for 24 h", "over beads for 20 min")]),
+    ("vanillin_recrystallised", "capacity::too_much_carbon", &[("cooling to 4 degC", "decolourising with activated_carbon, 20 g, cooling to 4 degC"), ("liquor mother_liquor", "liquor mother_liquor, spent carbon"), ("    discard mother_liquor as", "    discard carbon as \"solids\"\n    discard mother_liquor as")]),
+    ("isoamyl_acetate", "waste::mislabelled", &[("discard base_wash, salt_wash as \"aqueous, mildly basic\"", "discard base_wash, salt_wash as \"flammable, halogen-free\"")]),
     ("hexyl_acetate", "capacity::drying_agent", &[("take drier    = magnesium_sulfate, enough", "take drier    = potassium_carbonate, 0.05 g")]),
     ("isoamyl_acetate", "capacity::base_short", &[("sodium_bicarbonate, 5 % w/w, 70 mL, 2 times", "sodium_bicarbonate, 5 % w/w, 5 mL")]),
     ("butyl_acetate", "capacity::base_short", &[("sodium_bicarbonate, 5 % w/w, 40 mL", "sodium_bicarbonate, 1 % w/w, 2 mL")]),
