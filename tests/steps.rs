@@ -697,3 +697,30 @@ fn what_was_tested_for_peroxides_is_told_no_more_to_be_tested() {
     assert_eq!(asks(&with("diglyme", &format!("{test}{combine}"))), (true, true), "the other bottle was not tested");
     assert_eq!(asks(&with("isoamyl_acetate", &format!("    if \"the bottle is old\" test crude for peroxides\n{combine}"))), (true, true));
 }
+
+#[test]
+fn what_harms_only_the_eyes_is_told_for_the_eyes() {
+    let sheet = |acid: &str| {
+        let body = format!(
+            "    basis liquid\n    take liquid = water, 200 mL\n    add {acid} to liquid\n    keep liquid as \"mixture\" in bottle"
+        );
+        quiet(&body).sheet().unwrap()
+    };
+    let (eyes, skin) = (sheet("benzoic_acid, 10 g"), sheet("acetic_acid, glacial, 10 g"));
+    assert!(eyes.contains("damages the eyes for good") && !eyes.contains("burns skin"), "{eyes}");
+    assert!(skin.contains("burns skin and eyes") && !skin.contains("for good"), "{skin}");
+}
+
+#[test]
+fn a_condenser_is_laid_out_where_the_vapour_is_corrosive() {
+    let sheet = |liquid: &str| {
+        let body = format!(
+            "    basis pot\n    take pot = {liquid}, 50 mL\n    heat pot at 70 degC for 10 min\n    keep pot as \"heated\" in bottle"
+        );
+        quiet(&body).sheet().unwrap()
+    };
+    let laid_out = |sheet: &str| sheet.lines().any(|line| line.starts_with("| [ ] | condenser"));
+    let (acid, water) = (sheet("acetic_acid, glacial"), sheet("water"));
+    assert!(laid_out(&acid) && acid.contains("a return condenser on the flask"), "{acid}");
+    assert!(!laid_out(&water) && !water.contains("return condenser"), "{water}");
+}

@@ -42,8 +42,10 @@ pub fn section(outcome: &Outcome, out: &mut String) {
         known.iter().any(|(_, codes)| codes.iter().flatten().any(|code| wanted.iter().any(|wanted| code.starts_with(wanted))))
     };
     out.push_str(&format!("## {HEADING}\n\n"));
-    let mut protection = if any(&["H314", "H318"]) {
+    let mut protection = if any(&["H314"]) {
         "Wear tight-fitting goggles, a closed lab coat and gloves that stand up to what is handled; something here burns skin and eyes, so have running water and an eye wash in reach.".to_owned()
+    } else if any(&["H318"]) {
+        "Wear tight-fitting goggles, a closed lab coat and gloves that stand up to what is handled; something here damages the eyes for good, so have an eye wash in reach.".to_owned()
     } else {
         "Wear safety glasses, a closed lab coat and gloves that stand up to what is handled.".to_owned()
     };

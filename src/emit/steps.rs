@@ -43,6 +43,10 @@ pub fn cautions(outcome: &Outcome, number: usize, items: &Items<'_>, sources: &S
                 let quiet = match property.as_str() {
                     // What is known to give off nothing needs no warning of gas.
                     "gassing" => evaluation.records.get(&number).is_some_and(|record| record.evolved.is_empty()),
+                    // Beside what burns the skin, too, it goes without saying.
+                    "eye_damaging" => {
+                        filler.portions(slot).iter().any(|portion| operations::portion_is(&outcome.defs, portion, "corrosive"))
+                    }
                     "peroxide_untested" => peroxides::tested(&outcome.procedure, &outcome.defs, evaluation, number),
                     _ => false,
                 };

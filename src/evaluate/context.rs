@@ -10,7 +10,7 @@ use crate::matter::ledger::Num;
 use crate::matter::linear::{Arg, BindingId, Material, Procedure, Statement};
 use crate::matter::mixture::{self, Assumed, ROOM};
 use crate::matter::portion::{Masses, Portion};
-use crate::resolve::definitions::{Apparatus, Definitions, Sub};
+use crate::resolve::definitions::{Apparatus, Definitions, Sub, When};
 use crate::resolve::form::{EffectArg, EffectCall};
 use crate::resolve::quantity::Figure;
 use crate::source::Span;
@@ -485,6 +485,23 @@ impl<'a> Context<'a> {
     }
 }
 
+/// Whether the condition holds under which something is needed.
+fn is_needed(eval: &Evaluation, defs: &Definitions, number: usize, statement: &Statement, when: &When) -> bool {
+    let has = |portion: &Portion, property: &str| crate::operations::portion_is(defs, portion, property);
+    match when {
+        When::Always => true,
+        When::Given(slot) => statement.args.contains_key(slot),
+        When::Is(slot, property) => match statement.args.get(slot) {
+            Some(Arg::Portions(list)) => {
+                let inputs = eval.records.get(&number).map_or(&[][..], |record| &record.inputs);
+                let asked = |id: &Option<BindingId>| id.is_some_and(|id| list.iter().any(|(own, _)| *own == id));
+                inputs.iter().any(|(id, portion)| asked(id) && has(portion, property))
+            }
+            _ => eval.shelf(number).any(|(own, dispensed)| own == slot && has(&dispensed.portion, property)),
+        },
+    }
+}
+
 /// Notes the vessels that a statement needs, from its operation's `needs`.
 pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definitions, number: usize, statement: &Statement) {
     let pinned = statement.args.iter().find_map(|(slot, arg)| match arg {
@@ -517,6 +534,9 @@ pub fn note_vessels(eval: &mut Evaluation, procedure: &Procedure, defs: &Definit
     let stays = outputs.iter().find(|(role, id, _)| id.is_some() && (role.is_empty() || outputs.len() == 1));
     let hot = record.temperature.is_some_and(|t| t > crate::operations::distil::hot(defs));
     for need in &statement.operation.needs {
+        if !is_needed(eval, defs, number, statement, &need.when) {
+            continue;
+        }
         let mut need = need.clone();
         // The condenser that the author named is the one that is needed.
         if need.apparatus == "condenser"

@@ -177,7 +177,9 @@ pub fn portion_is(defs: &Definitions, portion: &Portion, property: &str) -> bool
                     mass.si > 0.1 * total && defs.substance(*sub).flash.as_ref().is_some_and(|flash| flash.value < 333.15)
                 })
         }
-        "corrosive" => has(&["H314", "H318"], 0.05),
+        "corrosive" => has(&["H314"], 0.05),
+        // What burns the skin, too, is told as that.
+        "eye_damaging" => has(&["H318"], 0.03) && !has(&["H314"], 0.05),
         "toxic" => has(&["H300", "H301", "H310", "H311", "H330", "H331", "H350", "H340", "H360"], 0.01),
         "acidic" => acid_excess(defs, portion) > 1e-4,
         "basic" => acid_excess(defs, portion) < -1e-4,

@@ -3,6 +3,7 @@
 //! `reflux <pot: changes mixture> for <time: duration> [running <reactions: reaction...>]
 //! [returning through <bed: changes agent> [in <extractor: apparatus>]] -> upper, lower`
 
+use super::definitions::When;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::kinds::Kind;
 use crate::source::Span;
@@ -121,6 +122,8 @@ pub struct Need {
     pub fill: Option<f64>,
     /// The rule that says how full it may be.
     pub rule: Option<&'static str>,
+    /// When it is needed.
+    pub when: When,
 }
 
 /// An argument on an `effect` line.

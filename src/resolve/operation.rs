@@ -16,7 +16,7 @@ use crate::syntax::{Block, Line, Tok};
 
 /// Properties of a portion that a caution may ask for.
 pub const PROPERTIES: &[&str] =
-    &["flammable", "corrosive", "toxic", "acidic", "basic", "hot", "gassing", "peroxide_forming", "peroxide_untested"];
+    &["flammable", "corrosive", "toxic", "eye_damaging", "acidic", "basic", "hot", "gassing", "peroxide_forming", "peroxide_untested"];
 
 /// The fields of an operation.
 const FIELDS: &[&str] = &["form", "needs", "effect", "says", "caution"];
@@ -62,7 +62,7 @@ pub fn declare(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Opti
             Some("effect") => effect(line, &form).map(|call| effects.push(call)),
             _ => Field::of(line).and_then(|mut field| {
                 match field.name {
-                    "needs" => needs.extend(need_list(&mut field)?),
+                    "needs" => needs.extend(need_list(&mut field, &form)?),
                     "says" => says = Some(field.name_or_text()?),
                     "caution" => cautions.push(caution(&mut field, &form)?),
                     _ => return Err(field.unknown("an operation", FIELDS)),
@@ -81,7 +81,7 @@ pub fn declare(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Opti
     (findings.len() == before).then_some(operation)
 }
 
-fn need_list(field: &mut Field<'_>) -> Read<Vec<Need>> {
+fn need_list(field: &mut Field<'_>, form: &Form) -> Read<Vec<Need>> {
     let mut needs = Vec::new();
     loop {
         let apparatus = field.name_or_text()?;
@@ -93,35 +93,40 @@ fn need_list(field: &mut Field<'_>) -> Read<Vec<Need>> {
             rule = rules.find(|known| field.word(known.name)).map(|known| known.name);
             fill = if rule.is_none() { Some(super::fields::fraction(field)?) } else { None };
         }
-        needs.push(Need { apparatus, fill, rule });
+        needs.push(Need { apparatus, fill, rule, when: when(field, form)? });
         if !field.comma() {
             return Ok(needs);
         }
     }
 }
 
-fn caution(field: &mut Field<'_>, form: &Form) -> Read<(When, String)> {
-    let mut when = When::Always;
-    if field.word("when") {
-        let at = field.cursor.here();
-        let slot = field.name_or_text()?;
-        if form.slot(&slot).is_none() {
-            return Err(no_slot(&slot, at, form));
-        }
-        if field.word("given") {
-            when = When::Given(slot);
-        } else if field.word("is") {
-            let at = field.cursor.here();
-            let property = field.name_or_text()?;
-            if !PROPERTIES.contains(&property.as_str()) {
-                return Err(Diagnostic::new(Code::BadForm, at, format!("`{property}` is not a property that a caution can ask for"))
-                    .help(format!("one of {}", suggest::listed(PROPERTIES, "or"))));
-            }
-            when = When::Is(slot, property);
-        } else {
-            return Err(field.failed(&field.cursor.failure("`is` and a property, or `given`", false)));
-        }
+/// `when SLOT is PROPERTY` or `when SLOT given`, where it stands.
+fn when(field: &mut Field<'_>, form: &Form) -> Read<When> {
+    if !field.word("when") {
+        return Ok(When::Always);
     }
+    let at = field.cursor.here();
+    let slot = field.name_or_text()?;
+    if form.slot(&slot).is_none() {
+        return Err(no_slot(&slot, at, form));
+    }
+    if field.word("given") {
+        return Ok(When::Given(slot));
+    }
+    if !field.word("is") {
+        return Err(field.failed(&field.cursor.failure("`is` and a property, or `given`", false)));
+    }
+    let at = field.cursor.here();
+    let property = field.name_or_text()?;
+    if !PROPERTIES.contains(&property.as_str()) {
+        return Err(Diagnostic::new(Code::BadForm, at, format!("`{property}` is not a property that can be asked for"))
+            .help(format!("one of {}", suggest::listed(PROPERTIES, "or"))));
+    }
+    Ok(When::Is(slot, property))
+}
+
+fn caution(field: &mut Field<'_>, form: &Form) -> Read<(When, String)> {
+    let when = when(field, form)?;
     match field.cursor.peek() {
         Some(Tok::Text(_)) => Ok((when, field.name_or_text()?)),
         _ => Err(field.failed(&field.cursor.failure("the caution in quotation marks", false))),
