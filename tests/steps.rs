@@ -724,3 +724,19 @@ fn a_condenser_is_laid_out_where_the_vapour_is_corrosive() {
     assert!(laid_out(&acid) && acid.contains("a return condenser on the flask"), "{acid}");
     assert!(!laid_out(&water) && !water.contains("return condenser"), "{water}");
 }
+
+#[test]
+fn a_heat_that_is_not_known_is_said_past_the_step_of_scale_up() {
+    let at = |scale: &str, heat: &str| {
+        let body = format!(
+            "    basis alcohol\n    take alcohol = benzyl_alcohol, 10 mL\n    take anhydride = acetic_anhydride, 1.2 eq\n    \
+             reaction acetylation {{\n        benzyl_alcohol + acetic_anhydride -> benzyl_acetate + acetic_acid\n        conversion 95 %\n{heat}    }}\n    \
+             combine alcohol, anhydride -> pot\n    reflux pot for 1 h, running acetylation\n    keep pot as \"reaction mixture\" in bottle"
+        );
+        common::compile(procedure(&body), None, Some(scale)).sheet().unwrap().contains("the heat of the acetylation is not known")
+    };
+    let known = "        heat -60 kJ/mol source \"invented for this test\"\n";
+    assert!(!at("1", "") && !at("3", ""), "no larger than a step of scale-up");
+    assert!(at("4", ""), "past the step");
+    assert!(!at("4", known), "past the step, with its heat");
+}

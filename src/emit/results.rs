@@ -42,12 +42,17 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
         let Some(sub) = kept.sub else { continue };
         let (pure, mass) = (kept.portion.of(sub), kept.portion.mass());
         let unknown = || "not known".to_owned();
-        let yield_of = kept.theoretical.map_or_else(|| "–".to_owned(), |most| words::percent(pure / most));
+        let taken = recovered(outcome, kept);
+        let yield_of = kept.theoretical.or(taken).map_or_else(|| "–".to_owned(), |most| words::percent(pure / most));
         out.push_str(&format!(
             "| {} | {} | {} | {} | {yield_of} | {} | ______ g | {} |\n",
             words::escape(&words::plain(&outcome.procedure.binding(kept.binding).name)),
             words::escape(&outcome.defs.substance(sub).display()),
-            kept.theoretical.map_or_else(|| "–".to_owned(), words::mass),
+            match (kept.theoretical, taken) {
+                (Some(most), _) => words::mass(most),
+                (None, Some(taken)) => format!("{} taken", words::mass(taken)),
+                (None, None) => "–".to_owned(),
+            },
             words::mass(mass),
             if mass <= 0.0 {
                 unknown()
@@ -56,16 +61,29 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
             } else {
                 words::percent(pure / mass)
             },
-            if kept.theoretical.is_some() { "______ %" } else { "–" },
+            if kept.theoretical.or(taken).is_some() { "______ %" } else { "–" },
         ));
     }
     out.push_str("\nExpected mass, yield and purity are predictions, and upper bounds as far as the models hold: they know nothing of spills, of side reactions that are not written down, or of what stays on the glass.");
-    if products.iter().any(|kept| kept.theoretical.is_some()) {
+    for kept in &products {
+        let (Some(sub), Some(taken)) = (kept.sub, recovered(outcome, kept)) else { continue };
+        let name = words::escape(&outcome.defs.substance(sub).display());
+        let back = words::mass(kept.portion.of(sub));
+        out.push_str(&format!(" Nothing is made here: of the {} of {name} taken, at most {back} come back.", words::mass(taken)));
+    }
+    if products.iter().any(|kept| kept.theoretical.or(recovered(outcome, kept)).is_some()) {
         out.push_str(" Yield found = 100 × mass measured × purity / theoretical mass.");
     }
     out.push_str("\n\n");
     isolated(outcome, &products, out);
     identity(outcome, out);
+}
+
+/// kg of what is kept in all that was taken, where nothing reacts: what recrystallising or distilling can give at the most.
+fn recovered(outcome: &Outcome, kept: &view::Kept<'_>) -> Option<f64> {
+    let taken = outcome.evaluation.taken(kept.sub?);
+    (outcome.evaluation.runs.is_empty() && kept.theoretical.is_none() && taken > 0.0 && kept.portion.of(kept.sub?) <= taken * (1.0 + 1e-9))
+        .then_some(taken)
 }
 
 /// What the source had, and what that is at this size.

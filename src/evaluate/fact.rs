@@ -56,6 +56,8 @@ pub enum Fact {
         lower: String,
         /// Whether the claim puts the organic layer on top; `None` when it cannot be told.
         claims_organic_upper: Option<bool>,
+        /// The result written first, as what goes round again, where the claim follows only from that order.
+        by_order: Option<String>,
         /// Why there is one liquid.
         single: Option<String>,
         /// The main substance of the organic layer.

@@ -23,7 +23,9 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             );
             continue;
         }
-        let Fact::Parting { span, organic, aqueous, upper, lower, claims_organic_upper, single, main, .. } = fact else { continue };
+        let Fact::Parting { span, organic, aqueous, upper, lower, claims_organic_upper, by_order, single, main, .. } = fact else {
+            continue;
+        };
         if let Some(why) = single {
             findings.push(
                 Diagnostic::new(Code::SinglePhase, *span, format!("there would be one liquid here and nothing to part: {why}")).help(
@@ -48,6 +50,27 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                 .help("add salt to make the water heavier, or a light solvent to the organic layer; then test a drop in water"),
             );
         } else if claims_organic_upper.is_some_and(|claim| claim != (organic < aqueous)) {
+            if let Some(first) = by_order {
+                let (first, other) =
+                    if first == upper { (("upper", upper), ("lower", lower)) } else { (("lower", lower), ("upper", upper)) };
+                findings.push(
+                    Diagnostic::new(
+                        Code::WrongSide,
+                        *span,
+                        format!(
+                            "`{}` is named first, as what goes round again, and would have to be the {} layer; but what is extracted lies in the {} one: the organic layer{of} is about {} g/mL and the water layer {} g/mL",
+                            first.1, first.0, other.0,
+                            g(*organic),
+                            g(*aqueous)
+                        ),
+                    )
+                    .help(format!(
+                        "if the layers are as you mean them, only the order is wrong: `-> {} {}, {} {}`; else `upper` and `lower` are to change places",
+                        other.0, other.1, first.0, first.1
+                    )),
+                );
+                continue;
+            }
             let (top, bottom) = if organic < aqueous { ("organic", "water") } else { ("water", "organic") };
             findings.push(
                 Diagnostic::new(

@@ -78,6 +78,21 @@ pub fn would_reach(context: &mut Context<'_>, start: f64, rise: f64) -> bool {
     false
 }
 
+/// How often something is done: so many times, or until a sign is seen, at most so many times; never both.
+///
+/// # Errors
+/// When both are given.
+pub fn times(context: &Context<'_>) -> Result<u32, Box<Diagnostic>> {
+    match (context.figure("portions"), context.figure("bound")) {
+        (Some(_), Some(bound)) => Err(Box::new(
+            Diagnostic::new(Code::OutOfRange, bound.span, "both a number of times and an end with its own bound are given")
+                .help("write `2 times`, or `until \"…\", at most 3 times`, not both"),
+        )),
+        (_, Some(_)) => Ok(context.times("bound")),
+        _ => Ok(context.times("portions")),
+    }
+}
+
 /// How much each of the stated portions is.
 pub fn portions(context: &mut Context<'_>, what: &Taken) {
     let Some(count) = context.figure("portions") else { return };

@@ -34,7 +34,7 @@ impl Side {
 pub fn part(context: &mut Context<'_>) -> Done {
     let mixture_in = context.one("mixture")?;
     context.settled(&mixture_in)?;
-    let times = if context.figure("bound").is_some() { context.times("bound") } else { context.times("portions") };
+    let times = super::keep::times(context)?;
     let liquid = context.take("liquid", times)?.into_iter().next();
     if let Some(liquid) = &liquid {
         context.settled(liquid)?;
@@ -89,7 +89,7 @@ pub fn part(context: &mut Context<'_>) -> Done {
             .map_err(|sub| Box::new(unknown_volume(context.defs, sub, &mixture_in.name, mixture_in.span)))?;
         context.model(models::LAYERS);
         if layers.single.is_some() {
-            note(context, &layers, None, &upper.1, &lower.1);
+            note(context, &layers, None, None, &upper.1, &lower.1);
             // Findings further on would only follow from this one.
             context.eval.stopped = true;
             return Ok(());
@@ -122,7 +122,11 @@ pub fn part(context: &mut Context<'_>) -> Done {
                 Some(false) => by_matter.other(),
                 None => claimed,
             };
-            note(context, &layers, Some((meant == Side::Organic) == first_is_upper), &upper.1, &lower.1);
+            // A wash names the washed liquid first; that an extraction goes on with its first result is easily missed.
+            let by_order = !bears(&upper.1) && !bears(&lower.1) && first_is_meant.is_some() && context.word("first") != Some("washed");
+            let first_name = if first_is_upper { &upper.1 } else { &lower.1 };
+            let by_order = first_name.filter(|_| by_order).map(|id| context.procedure.binding(id).name.clone());
+            note(context, &layers, Some((meant == Side::Organic) == first_is_upper), by_order, &upper.1, &lower.1);
             if meant != claimed {
                 goes_round = meant;
             }
@@ -201,6 +205,7 @@ fn note(
     context: &mut Context<'_>,
     layers: &Layers,
     claims_organic_upper: Option<bool>,
+    by_order: Option<String>,
     upper: &Option<crate::matter::linear::BindingId>,
     lower: &Option<crate::matter::linear::BindingId>,
 ) {
@@ -215,6 +220,7 @@ fn note(
         upper: name(upper, "upper"),
         lower: name(lower, "lower"),
         claims_organic_upper,
+        by_order,
         single: layers.single.clone(),
         main: layers.organic.iter().max_by(|a, b| a.1.total_cmp(b.1)).map(|(sub, _)| *sub),
     };

@@ -119,11 +119,24 @@ fn run(
         };
         context.eval.runs.push(run);
     }
-    if let Some(heat) = context.defs.heat_of(reaction).map(|heat| heat.value) {
-        warm(context, portion, -heat * extent, &reaction.name);
+    match context.defs.heat_of(reaction).map(|heat| heat.value) {
+        Some(heat) => warm(context, portion, -heat * extent, &reaction.name),
+        None if number.is_some() && scaled_up(context) => {
+            let name = reaction.name.replace('_', " ");
+            context.eval.assumed.insert(format!(
+                "the heat of the {name} is not known and none is counted: at {} times the batch as written, with less surface to lose it, try a batch in between first",
+                crate::kinds::significant(context.eval.scale, 3)
+            ));
+        }
+        None => {}
     }
     release_gases(context, portion);
     Ok(())
+}
+
+/// Whether the batch is larger than a step of scale-up where heat is set free.
+fn scaled_up(context: &Context<'_>) -> bool {
+    context.defs.rule("scale_step").is_some_and(|rule| context.eval.scale > rule.value() * (1.0 + 1e-9))
 }
 
 /// The hydrate whose anhydrous substance this is, or the other way round.

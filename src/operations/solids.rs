@@ -93,7 +93,7 @@ pub fn strain(context: &mut Context<'_>) -> Done {
 pub fn rinse(context: &mut Context<'_>) -> Done {
     let cake = context.one("cake")?;
     context.settled(&cake)?;
-    let times = if context.figure("bound").is_some() { context.times("bound") } else { context.times("portions") };
+    let times = super::keep::times(context)?;
     let Some(liquid) = context.take("liquid", times)?.into_iter().next() else { return Ok(()) };
     context.settled(&liquid)?;
     let shares = context.shares(&liquid, times);

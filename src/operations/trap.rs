@@ -166,6 +166,7 @@ pub fn drain(context: &mut Context<'_>, before: &Portion, portion: &mut Portion,
         upper: "the layer that runs back".to_owned(),
         lower: "the layer that is drained".to_owned(),
         claims_organic_upper: Some(drains_lower),
+        by_order: None,
         single: layers.single.clone(),
         main: layers.organic.iter().max_by(|a, b| a.1.total_cmp(b.1)).map(|(sub, _)| *sub),
     };
