@@ -2,6 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_macros)]
 
 mod bubble;
+mod laws;
+mod parting;
 
 use std::sync::OnceLock;
 

@@ -201,29 +201,25 @@ impl At<'_> {
         self.add_fits(x, out);
     }
 
+    /// What the fit of a pair gives more than the groups for ln γ of the two alone, the first at `share`.
+    fn more(&mut self, i: usize, j: usize, fit: Fit, share: f64) -> (f64, f64) {
+        let (mut more_i, mut more_j) = fit.ln_gamma(self.t, share);
+        if let Some(warm) = &mut self.warm {
+            put_pair(&mut self.pair, i, j, share);
+            warm.ln_gamma(&self.pair, &mut self.pair_logs);
+            more_i -= self.pair_logs.get(i).copied().unwrap_or(0.0);
+            more_j -= self.pair_logs.get(j).copied().unwrap_or(0.0);
+        }
+        (more_i, more_j)
+    }
+
     /// The excess Gibbs energy of a mixture is that of the groups and, for each pair with a fit,
     /// `(n_i + n_j)²/n` times what the fit gives more for the two alone: so the two alone have exactly their fit.
     fn add_fits(&mut self, x: &[f64], out: &mut [f64]) {
         let of = self.of;
         for (i, j, fit) in &of.fits {
-            let (Some(first), Some(second)) = (x.get(*i), x.get(*j)) else { continue };
-            let together = first + second;
-            if together <= 0.0 {
-                continue;
-            }
-            let share = first / together;
-            let (mut more_i, mut more_j) = fit.ln_gamma(self.t, share);
-            if let Some(warm) = &mut self.warm {
-                self.pair.fill(0.0);
-                for (place, share) in [(*i, share), (*j, second / together)] {
-                    if let Some(x) = self.pair.get_mut(place) {
-                        *x = share;
-                    }
-                }
-                warm.ln_gamma(&self.pair, &mut self.pair_logs);
-                more_i -= self.pair_logs.get(*i).copied().unwrap_or(0.0);
-                more_j -= self.pair_logs.get(*j).copied().unwrap_or(0.0);
-            }
+            let Some((share, together)) = share_of_pair(x, *i, *j) else { continue };
+            let (more_i, more_j) = self.more(*i, *j, *fit, share);
             // g and its slope follow from the two by Gibbs and Duhem.
             let more = share * more_i + (1.0 - share) * more_j;
             for (place, log) in out.iter_mut().enumerate() {
@@ -237,9 +233,56 @@ impl At<'_> {
         }
     }
 
+    /// The slopes of what [`Self::add_fits`] adds.
+    fn add_slopes_of_fits(&mut self, x: &[f64], out: &mut [f64]) {
+        let of = self.of;
+        let n = of.n;
+        for (i, j, fit) in &of.fits {
+            let Some((share, together)) = share_of_pair(x, *i, *j) else { continue };
+            let (more_i, more_j) = self.more(*i, *j, *fit, share);
+            let more = share * more_i + (1.0 - share) * more_j;
+            let bend = self.bend_of_pair(*i, *j, *fit, share);
+            for (row, slopes) in out.chunks_exact_mut(n.max(1)).enumerate() {
+                for (column, slope) in slopes.iter_mut().enumerate() {
+                    let in_pair = column == *i || column == *j;
+                    let widened = if in_pair { 1.0 - together } else { -together };
+                    // The change of the share in the pair, times what the pair is of the whole.
+                    let turned = if column == *i {
+                        1.0 - share
+                    } else if column == *j {
+                        -share
+                    } else {
+                        0.0
+                    };
+                    *slope -= 2.0 * together * widened * more + together * (more_i - more_j) * turned;
+                    let (own, own_bend) = if row == *i {
+                        (more_i, (1.0 - share) * bend)
+                    } else if row == *j {
+                        (more_j, -share * bend)
+                    } else {
+                        continue;
+                    };
+                    *slope += widened * (more + own) + turned * (more_i - more_j + own_bend);
+                }
+            }
+        }
+    }
+
+    /// The second derivative of what [`Self::more`] adds to g/RT, by the share of the first.
+    fn bend_of_pair(&mut self, i: usize, j: usize, fit: Fit, share: f64) -> f64 {
+        const STEP: f64 = 1e-5;
+        let (above, below) = (fit.ln_gamma(self.t, share + STEP), fit.ln_gamma(self.t, share - STEP));
+        let bend = (above.0 - above.1 - below.0 + below.1) / (2.0 * STEP);
+        let Some(warm) = &mut self.warm else { return bend };
+        let n = self.of.n;
+        put_pair(&mut self.pair, i, j, share);
+        let mut slopes = vec![0.0; n * n];
+        warm.slopes(&self.pair, &mut slopes);
+        let slope = |row: usize, column: usize| slopes.get(row * n + column).copied().unwrap_or(0.0);
+        bend - (slope(i, i) - slope(i, j) - slope(j, i) + slope(j, j))
+    }
+
     /// `∂ ln γ_i/∂n_j` at one mole in all, row by row in `out` (n × n).
-    ///
-    /// Analytic for groups; what fits add is differenced.
     pub fn slopes(&mut self, x: &[f64], out: &mut [f64]) {
         let n = self.of.n;
         let whole: f64 = x.iter().sum();
@@ -251,26 +294,27 @@ impl At<'_> {
             Some(warm) => warm.slopes(&shares, out),
             None => out.fill(0.0),
         }
-        if self.of.fits.is_empty() {
-            return;
-        }
-        let (mut below, mut above) = (vec![0.0; n], vec![0.0; n]);
-        for j in 0..n {
-            let own = shares.get(j).copied().unwrap_or(0.0);
-            let step = (1e-5 * own).max(1e-9);
-            let mut moved = |by: f64, logs: &mut [f64]| {
-                let moved: Vec<f64> = shares.iter().enumerate().map(|(k, x)| (if k == j { x + by } else { *x }) / (1.0 + by)).collect();
-                logs.fill(0.0);
-                self.add_fits(&moved, logs);
-            };
-            let back = if own > step { step } else { 0.0 };
-            moved(-back, &mut below);
-            moved(step, &mut above);
-            let column = out.iter_mut().skip(j).step_by(n);
-            for (slope, (above, below)) in column.zip(above.iter().zip(&below)) {
-                *slope += (above - below) / (step + back);
-            }
-        }
+        self.add_slopes_of_fits(&shares, out);
+    }
+}
+
+/// The share of the first in a pair, and what the pair is of the whole.
+fn share_of_pair(x: &[f64], i: usize, j: usize) -> Option<(f64, f64)> {
+    let (first, second) = (x.get(i)?, x.get(j)?);
+    let together = first + second;
+    (together > 0.0).then_some((first / together, together))
+}
+
+/// Makes a composition of two components alone.
+fn put_pair(x: &mut [f64], i: usize, j: usize, share: f64) {
+    for (place, x) in x.iter_mut().enumerate() {
+        *x = if place == i {
+            share
+        } else if place == j {
+            1.0 - share
+        } else {
+            0.0
+        };
     }
 }
 

@@ -13,6 +13,9 @@ const STEPS: usize = 100;
 /// A temperature is found when it changes by no more than this share.
 const SETTLED: f64 = 1e-12;
 
+/// Over what does not boil there is no more than this share of the pressure.
+const UNSEEN: f64 = 1e-40;
+
 /// `amounts` made to sum to one; `None` if they sum to nothing.
 pub(super) fn unit(amounts: &[f64]) -> Option<Vec<f64>> {
     let whole: f64 = amounts.iter().sum();
@@ -83,6 +86,52 @@ impl<'a> Here<'a> {
         let amounts: Vec<f64> =
             self.partial.iter().zip(&self.pairing).map(|(partial, pairing)| partial * (1.0 + 2.0 * pairing * bound)).collect();
         unit(&amounts).unwrap_or(amounts)
+    }
+
+    /// Partial pressures of single molecules over the pressures above the pure liquids and over `y`, as logarithms.
+    ///
+    /// Single molecules have `p_i = c y_i/(1 + 2 √K_i D)` with `D = Σ √K p`, and the pressure is `Σ p + D²`.
+    pub(super) fn vapour_logs(&self, y: &[f64], p: f64, logs: &mut [f64]) {
+        let sum = |bound: f64, weight: &dyn Fn(f64) -> f64| -> f64 {
+            y.iter().zip(&self.pairing).map(|(y, pairing)| weight(*pairing) * y / (1.0 + 2.0 * pairing * bound)).sum()
+        };
+        let scale = |bound: f64| (p - bound * bound) / sum(bound, &|_| 1.0);
+        let (mut low, mut high) = (0.0, p.sqrt());
+        let mut bound = 0.0;
+        if y.iter().zip(&self.pairing).any(|(y, pairing)| *y > 0.0 && *pairing > 0.0) {
+            for _ in 0..60 {
+                bound = 0.5 * (low + high);
+                if bound < scale(bound) * sum(bound, &|pairing| pairing) { low = bound } else { high = bound }
+            }
+        }
+        let whole = scale(bound);
+        for (log, (pure, pairing)) in logs.iter_mut().zip(self.pure.iter().zip(&self.pairing)) {
+            // What does not boil is kept out of the vapour by a pressure too small to see.
+            *log = (whole / (1.0 + 2.0 * pairing * bound) / pure.max(UNSEEN * p)).ln();
+        }
+    }
+
+    /// How [`Self::vapour_logs`] change with the amounts in one mole of vapour, row by row.
+    pub(super) fn vapour_slopes(&self, y: &[f64], p: f64, out: &mut [f64]) {
+        out.fill(0.0);
+        if self.pairing.iter().all(|pairing| *pairing == 0.0) {
+            return;
+        }
+        let n = y.len();
+        let (mut below, mut above) = (vec![0.0; n], vec![0.0; n]);
+        for (j, own) in y.iter().enumerate() {
+            let step = (1e-4 * own).max(1e-9);
+            let back = if *own > step { step } else { 0.0 };
+            let moved = |by: f64, logs: &mut [f64]| {
+                let moved: Vec<f64> = y.iter().enumerate().map(|(k, y)| (if k == j { y + by } else { *y }) / (1.0 + by)).collect();
+                self.vapour_logs(&moved, p, logs);
+            };
+            moved(-back, &mut below);
+            moved(step, &mut above);
+            for (slope, (above, below)) in out.iter_mut().skip(j).step_by(n.max(1)).zip(above.iter().zip(&below)) {
+                *slope = (above - below) / (step + back);
+            }
+        }
     }
 }
 

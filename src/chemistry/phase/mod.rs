@@ -5,13 +5,18 @@
 //! fit: whoever asks looks at [`VapourPressure::in_range`]. A vapour's composition counts an acid that pairs as
 //! single molecules.
 
+mod boil;
 mod here;
+mod linear;
+mod parting;
+mod trial;
 
 use std::fmt;
 
 use super::activity::Activity;
 use super::solve::SolveError;
 use super::vapour::VapourPressure;
+pub use boil::{Boil, Dew, Flash};
 use here::{Here, bubble_temperature, unit};
 
 /// An acid that pairs in the vapour: `log10(K·Pa) = a + b/T`, with `K = p(pair)/p(single)²`.
@@ -66,8 +71,8 @@ pub enum PhaseError {
         /// Highest temperature looked at, K.
         high: f64,
     },
-    /// More than two liquids would form, which is not worked out.
-    ThirdLiquid,
+    /// More than four phases would form, which is not worked out.
+    TooManyPhases,
     /// A search did not settle in the iterations it was granted.
     NoConvergence {
         /// What was sought.
@@ -82,7 +87,7 @@ impl fmt::Display for PhaseError {
             PhaseError::NoTemperature { low, high } => {
                 write!(out, "No temperature between {low:.0} and {high:.0} K gives this pressure.")
             }
-            PhaseError::ThirdLiquid => out.write_str("More than two liquids would form, which is not worked out."),
+            PhaseError::TooManyPhases => out.write_str("More than four phases would form, which is not worked out."),
             PhaseError::NoConvergence { what } => write!(out, "The search for {what} did not settle."),
         }
     }

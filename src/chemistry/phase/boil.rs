@@ -1,0 +1,198 @@
+//! What really boils, condenses or parts: as many liquids as there are.
+
+use super::here::{Here, bubble_temperature, temperature};
+use super::parting::{Phase, part};
+use super::trial::nearest;
+use super::{Liquid, PhaseError, System};
+
+/// Where a liquid, or the liquids it parts into, begins to boil.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Boil {
+    /// Temperature, K.
+    pub t: f64,
+    /// The vapour.
+    pub y: Vec<f64>,
+    /// The liquids at that temperature, the largest first.
+    pub liquids: Vec<Liquid>,
+}
+
+/// Where a vapour begins to condense.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dew {
+    /// Temperature, K.
+    pub t: f64,
+    /// The first drop.
+    pub x: Vec<f64>,
+    /// Activity coefficients in it.
+    pub gamma: Vec<f64>,
+}
+
+/// What there is at one temperature and pressure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Flash {
+    /// The vapour's share of all moles.
+    pub vapour: f64,
+    /// Its composition; empty if there is none.
+    pub y: Vec<f64>,
+    /// The liquids, the largest first; their shares are of all moles.
+    pub liquids: Vec<Liquid>,
+}
+
+/// The part of a mixture that is there, and how to tell it in terms of the whole.
+struct Present {
+    system: System,
+    members: Vec<usize>,
+    z: Vec<f64>,
+    n: usize,
+}
+
+impl Present {
+    fn spread(&self, values: &[f64], absent: f64) -> Vec<f64> {
+        let mut all = vec![absent; self.n];
+        for (member, value) in self.members.iter().zip(values) {
+            if let Some(place) = all.get_mut(*member) {
+                *place = *value;
+            }
+        }
+        all
+    }
+
+    fn fractions(&self, amounts: &[f64]) -> Vec<f64> {
+        self.spread(amounts, 0.0)
+    }
+
+    /// The liquids among some phases, the largest first; what is absent has its coefficient at infinite dilution.
+    fn liquids(&self, whole: &System, t: f64, phases: &[Phase]) -> Vec<Liquid> {
+        let mut at = whole.activity.at(t);
+        let mut liquids: Vec<Liquid> = phases
+            .iter()
+            .filter(|phase| !phase.vapour)
+            .map(|phase| {
+                let x = self.fractions(&phase.fractions());
+                let mut gamma = vec![0.0; self.n];
+                at.ln_gamma(&x, &mut gamma);
+                gamma.iter_mut().for_each(|log| *log = log.exp());
+                Liquid { share: phase.whole(), x, gamma }
+            })
+            .collect();
+        liquids.sort_by(|a, b| b.share.total_cmp(&a.share));
+        liquids
+    }
+}
+
+impl System {
+    fn present(&self, amounts: &[f64]) -> Result<Present, PhaseError> {
+        let all = self.composition(amounts)?;
+        let members: Vec<usize> = all.iter().enumerate().filter(|(_, z)| **z > 0.0).map(|(place, _)| place).collect();
+        let z = all.iter().copied().filter(|z| *z > 0.0).collect();
+        Ok(Present { system: self.subset(&members), members, z, n: self.len() })
+    }
+
+    fn warm_enough(t: f64) -> Result<(), PhaseError> {
+        if t.is_finite() && t >= 50.0 { Ok(()) } else { Err(PhaseError::BadInput { what: "The temperature is no number or below 50 K." }) }
+    }
+
+    /// Where `z` begins to boil at `p`: as one liquid if that is stable, else as those that it parts into.
+    ///
+    /// # Errors
+    ///
+    /// As for [`System::bubble`], and `TooManyPhases`.
+    pub fn boil(&self, z: &[f64], p: f64) -> Result<Boil, PhaseError> {
+        let present = self.present(z)?;
+        self.pressure(p)?;
+        let guess = present.system.boiling_guess(&present.z, p)?;
+        let (t, phases, y) = boil_present(&present.system, &present.z, p, guess)?;
+        Ok(Boil { t, y: present.fractions(&y), liquids: present.liquids(self, t, &phases) })
+    }
+
+    /// The liquids that `z` parts into at `t`, whether or not it would boil: one, two or three, the largest first.
+    ///
+    /// # Errors
+    ///
+    /// `BadInput` for amounts or a temperature that make no sense; `NoConvergence` or `TooManyPhases`.
+    pub fn split(&self, z: &[f64], t: f64) -> Result<Vec<Liquid>, PhaseError> {
+        let present = self.present(z)?;
+        System::warm_enough(t)?;
+        let phases = part(&mut Here::new(&present.system, t), &present.z, None, &[])?;
+        Ok(present.liquids(self, t, &phases))
+    }
+
+    /// Vapour and liquids of `z` at `t` and `p`.
+    ///
+    /// # Errors
+    ///
+    /// As for [`System::split`].
+    pub fn flash(&self, z: &[f64], t: f64, p: f64) -> Result<Flash, PhaseError> {
+        let present = self.present(z)?;
+        System::warm_enough(t)?;
+        self.pressure(p)?;
+        let phases = part(&mut Here::new(&present.system, t), &present.z, Some(p), &[])?;
+        let vapour = phases.iter().find(|phase| phase.vapour);
+        Ok(Flash {
+            vapour: vapour.map_or(0.0, Phase::whole),
+            y: vapour.map_or_else(Vec::new, |phase| {
+                let clean: Vec<f64> = phase.fractions().into_iter().map(|y| if y < 1e-30 { 0.0 } else { y }).collect();
+                present.fractions(&clean)
+            }),
+            liquids: present.liquids(self, t, &phases),
+        })
+    }
+
+    /// Where a vapour `y` begins to condense at `p`, and its first drop.
+    ///
+    /// # Errors
+    ///
+    /// `BadInput` for amounts or a pressure that make no sense or a part that does not boil; `NoTemperature` or
+    /// `NoConvergence` if no temperature is found.
+    pub fn dew(&self, y: &[f64], p: f64) -> Result<Dew, PhaseError> {
+        let present = self.present(y)?;
+        self.pressure(p)?;
+        if present.system.components.iter().any(|component| component.vapour.is_none()) {
+            return Err(PhaseError::BadInput { what: "A part of the vapour does not boil." });
+        }
+        let guess = present.system.boiling_guess(&present.z, p)?;
+        let mut here = Here::new(&present.system, guess);
+        let mut d = vec![0.0; present.z.len()];
+        let mut drop: Option<Vec<f64>> = None;
+        // The drop forms where the least distance of any liquid from the vapour is zero.
+        let t = temperature(guess, |t| {
+            here.warm_to(t);
+            here.vapour_logs(&present.z, p, &mut d);
+            d.iter_mut().zip(&present.z).for_each(|(d, y)| *d += y.ln());
+            let trial = nearest(&mut here.at, &present.z, &d, drop.as_deref()).ok_or(PhaseError::NoConvergence { what: "a drop" })?;
+            drop = Some(trial.w);
+            Ok(trial.distance)
+        })?;
+        let x = present.fractions(&drop.unwrap_or_default());
+        let mut gamma = vec![0.0; x.len()];
+        self.activity.ln_gamma(t, &x, &mut gamma);
+        gamma.iter_mut().for_each(|log| *log = log.exp());
+        Ok(Dew { t, x, gamma })
+    }
+}
+
+/// Temperature, liquids and vapour where `z`, all of it above zero, begins to boil.
+pub(super) fn boil_present(system: &System, z: &[f64], p: f64, guess: f64) -> Result<(f64, Vec<Phase>, Vec<f64>), PhaseError> {
+    let mut here = Here::new(system, guess);
+    let single = bubble_temperature(&mut here, z, p, guess)?;
+    let mut phases = part(&mut here, z, None, &[])?;
+    let mut t = single;
+    if phases.len() > 1 {
+        // Where they part only below or above, the pressure goes over into that of one liquid without a jump.
+        t = temperature(single, |t| {
+            here.warm_to(t);
+            phases = part(&mut here, z, None, &phases)?;
+            Ok((pressure_of(&mut here, &phases) / p).ln())
+        })?;
+        here.warm_to(t);
+        phases = part(&mut here, z, None, &phases)?;
+    }
+    let most = phases.iter().max_by(|a, b| a.whole().total_cmp(&b.whole()));
+    let y = most.map_or_else(Vec::new, |phase| here.vapour_over(&phase.fractions(), &phase.logs));
+    Ok((t, phases, y))
+}
+
+fn pressure_of(here: &mut Here<'_>, phases: &[Phase]) -> f64 {
+    let most = phases.iter().max_by(|a, b| a.whole().total_cmp(&b.whole()));
+    most.map_or(f64::NAN, |phase| here.pressure_over(&phase.fractions(), &phase.logs))
+}

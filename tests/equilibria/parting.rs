@@ -1,0 +1,63 @@
+//! Several phases: what boils as two liquids, splits, flashes and dew points.
+
+use scruple::chemistry::phase::Liquid;
+
+use super::{ATM, MODELS, ZERO, number, numbers, reference, strings, system};
+
+/// How far apart the logarithms of the activities in some liquids are.
+pub fn unlike_activities(liquids: &[Liquid]) -> f64 {
+    let logs = |liquid: &Liquid| -> Vec<f64> { liquid.x.iter().zip(&liquid.gamma).map(|(x, gamma)| (x * gamma).ln()).collect() };
+    let Some(first) = liquids.first().map(logs) else { return 0.0 };
+    let off =
+        |liquid: &Liquid| first.iter().zip(logs(liquid)).filter(|(a, _)| a.is_finite()).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+    liquids.iter().map(off).fold(0.0, f64::max)
+}
+
+/// Temperatures where two liquids boil together, the vapour and the liquids, for every unstable point.
+#[test]
+fn two_liquids_of_the_reference() {
+    let (mut count, mut stable, mut untold, mut worst_t, mut worst_x) = (0, 0, 0, 0.0_f64, 0.0_f64);
+    for row in reference()["systems"].as_array().unwrap() {
+        let names = strings(&row["components"]);
+        for (model, tables) in MODELS {
+            let mixture = system(&names, tables);
+            for point in row["models"][model]["bubble_points"].as_array().unwrap() {
+                let x = numbers(&point["x"]);
+                let seen = mixture.boil(&x, ATM).unwrap_or_else(|error| panic!("{names:?} {model} {x:?}: {error}"));
+                if point["one_liquid_phase_unstable"].as_bool() != Some(true) {
+                    let off = seen.t - ZERO - number(&point["T_C"]);
+                    assert!(seen.liquids.len() == 1 && off.abs() < 1e-5, "{names:?} {model} {x:?}: {} liquids", seen.liquids.len());
+                    stable += 1;
+                    continue;
+                }
+                assert_eq!(seen.liquids.len(), 2, "{names:?} {model} {x:?}");
+                assert!(unlike_activities(&seen.liquids) < 1e-9, "{names:?} {model} {x:?}");
+                if !point["true_T_C"].is_number() {
+                    // The reference says no more of a gap beside which the azeotrope lies.
+                    untold += 1;
+                    continue;
+                }
+                let off = seen.t - ZERO - number(&point["true_T_C"]);
+                assert!(off.abs() < 1e-4, "{names:?} {model} {x:?}: {off:e} K");
+                worst_t = worst_t.max(off.abs());
+                let mut compare = |seen: &[f64], printed: &[f64]| {
+                    for (seen, printed) in seen.iter().zip(printed) {
+                        assert!((seen - printed).abs() < 1e-5, "{names:?} {model} {x:?}: {seen} against {printed}");
+                        worst_x = worst_x.max((seen - printed).abs());
+                    }
+                };
+                compare(&seen.y, &numbers(&point["true_y"]));
+                if point["liquid_I"].is_array() {
+                    let (first, second) = (numbers(&point["liquid_I"]), numbers(&point["liquid_II"]));
+                    let turned = (seen.liquids[0].x[0] - first[0]).abs() > (seen.liquids[0].x[0] - second[0]).abs();
+                    let places = if turned { [1, 0] } else { [0, 1] };
+                    compare(&seen.liquids[places[0]].x, &first);
+                    compare(&seen.liquids[places[1]].x, &second);
+                }
+                count += 1;
+            }
+        }
+    }
+    println!("{count} of two liquids, {stable} of one: {worst_t:.1e} K, x {worst_x:.1e}");
+    assert_eq!((stable, count, untold), (563, 360, 21));
+}
