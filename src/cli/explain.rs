@@ -1,25 +1,31 @@
-//! `scruple explain`: what a finding means.
+//! `scruple explain`: what a finding means, and what a prediction rests on.
 
 use clap::Args;
 
 use super::out::{Ended, Out, Stream};
 use super::{DONE, Findings, Form, MISUSED};
 use crate::diagnostics::{Code, explain, suggest};
+use crate::matter::model::{self, Model};
 
 #[derive(Args)]
 pub struct Arguments {
-    /// The code of the finding, as `check` prints it; without one, all codes are listed.
+    /// The code of a finding, as `check` prints it, or the name of a model behind a prediction; without one, all
+    /// are listed.
     #[arg(value_name = "CODE")]
     code: Option<String>,
     #[command(flatten)]
     findings: Findings,
 }
 
-/// The page of a code, or the table of all codes.
+/// The page of a code or a model, or the table of all.
 pub fn run(arguments: &Arguments, out: &mut Out) -> Ended {
     let json = arguments.findings.form == Form::Json;
     let Some(asked) = &arguments.code else {
-        let all = if json { Code::ALL.iter().map(|code| line(*code)).collect() } else { table() };
+        let all = if json {
+            Code::ALL.iter().map(|code| line(*code)).chain(model::ALL.iter().copied().map(model_line)).collect()
+        } else {
+            table()
+        };
         out.write(Stream::Product, &all)?;
         return Ok(DONE);
     };
@@ -31,19 +37,35 @@ pub fn run(arguments: &Arguments, out: &mut Out) -> Ended {
         out.write(Stream::Product, &explain::shown(code))?;
         return Ok(DONE);
     }
+    if let Some(model) = model::find(asked) {
+        out.write(Stream::Product, &if json { model_line(model) } else { model::shown(model) })?;
+        return Ok(DONE);
+    }
     let near = near(asked);
     let rest = if near.is_empty() {
-        "`scruple explain` lists all codes".to_owned()
+        "`scruple explain` lists all of them".to_owned()
     } else {
         format!("did you mean {}?", suggest::listed(&near, "or"))
     };
-    out.say(&format!("scruple: there is no code `{}`; {rest}", asked.escape_debug()));
+    out.say(&format!("scruple: there is no code or model `{}`; {rest}", asked.escape_debug()));
     Ok(MISUSED)
+}
+
+/// A model as one line of JSON.
+fn model_line(model: &Model) -> String {
+    let line = serde_json::json!({
+        "model": model.name,
+        "what": model.what,
+        "assumes": model.assumes,
+        "band": model.band,
+        "fails": model.fails,
+    });
+    format!("{line}\n")
 }
 
 /// The codes that may have been meant: near as a whole, or else near in their second half.
 fn near(asked: &str) -> Vec<&'static str> {
-    let codes = || Code::ALL.iter().map(|code| code.text());
+    let codes = || Code::ALL.iter().map(|code| code.text()).chain(model::ALL.iter().map(|model| model.name));
     let whole = suggest::near(asked, codes(), 3);
     if !whole.is_empty() {
         return whole;
@@ -72,6 +94,9 @@ fn table() -> String {
     for code in Code::ALL {
         let (text, severity, title) = (code.text(), code.severity().word(), code.title());
         out.push_str(&format!("{text:widest$}  {severity:7}  {title}\n"));
+    }
+    for model in model::ALL {
+        out.push_str(&format!("{:widest$}  model    {}\n", model.name, model.what));
     }
     out
 }

@@ -5,5 +5,7 @@ pub mod boiling;
 pub mod ledger;
 pub mod linear;
 pub mod mixture;
+pub mod model;
 pub mod plant;
 pub mod portion;
+pub mod system;

@@ -6,10 +6,11 @@ use std::sync::Arc;
 use super::definitions::{Agent, Apparatus, Boils, Instrument, Safety, Solubility, Solution, Sourced, Speed, Substance};
 use super::fields::{Field, Read, fraction, head_name, lines, sourced};
 use super::{incompatible, plant, safety};
+use crate::chemistry::activity::{self, Tables};
 use crate::chemistry::formula::Formula;
 use crate::chemistry::hydrate::hydrate_capacity;
 use crate::chemistry::vapour::VapourPressure;
-use crate::diagnostics::{Code, Diagnostic};
+use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::kinds::Kind;
 use crate::source::Span;
 use crate::syntax::Block;
@@ -232,8 +233,8 @@ fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut
             let figure = field.figure(&[Kind::MolarEnergy])?;
             substance.dissolves_with = Some(sourced(field, figure.low));
         }
-        "groups" => substance.groups = Some(groups(field)?),
-        "dortmund_groups" => substance.dortmund_groups = Some(groups(field)?),
+        "groups" => substance.groups = Some(groups(field, Tables::Unifac)?),
+        "dortmund_groups" => substance.dortmund_groups = Some(groups(field, Tables::Dortmund)?),
         "dimerises" => {
             let a = field.number()?;
             field.comma();
@@ -261,7 +262,7 @@ fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut
 }
 
 /// `"2 CH3, CH2, COOH"`: the groups of a molecule, each with how many there are of it.
-fn groups(field: &mut Field<'_>) -> Read<Sourced<Vec<(u16, String)>>> {
+fn groups(field: &mut Field<'_>, tables: Tables) -> Read<Sourced<Vec<(u16, String)>>> {
     let at = field.cursor.here();
     let text = field.name_or_text()?;
     let one = |part: &str| {
@@ -272,6 +273,15 @@ fn groups(field: &mut Field<'_>) -> Read<Sourced<Vec<(u16, String)>>> {
         }
     };
     let found: Option<Vec<_>> = text.split(',').map(one).collect();
+    if let Some((_, unknown)) = found.iter().flatten().find(|(_, name)| activity::group(tables, name).is_none()) {
+        let near = suggest::near(unknown, activity::group_names(tables), 3);
+        let help = if near.is_empty() {
+            "the published groups have names such as `CH3`, `CH2`, `OH`, `COOH`, `ACH`".to_owned()
+        } else {
+            format!("did you mean {}?", suggest::listed(&near, "or"))
+        };
+        return Err(Diagnostic::new(Code::OutOfRange, at, format!("`{unknown}` is not a group of this table")).help(help));
+    }
     found.map(|found| sourced(field, found)).ok_or_else(|| {
         Diagnostic::new(Code::SyntaxExpected, at, format!("`{text}` is not a list of groups"))
             .help("write `\"2 CH3, CH2, COOH\"`: names with commas between them, each behind its number where that is more than one")

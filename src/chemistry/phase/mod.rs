@@ -39,6 +39,11 @@ impl Dimer {
     /// Propanoic acid; the same source.
     pub const PROPANOIC: Dimer = Dimer { a: -10.843 - LOG_MMHG, b: 3316.0 };
 
+    /// From `log10(K·mmHg) = a + b/T`, as the constants are published.
+    pub fn of_mmhg(a: f64, b: f64) -> Dimer {
+        Dimer { a: a - LOG_MMHG, b }
+    }
+
     /// K in 1/Pa at `t` in K.
     pub fn constant(self, t: f64) -> f64 {
         ((self.a + self.b / t) * std::f64::consts::LN_10).exp()
