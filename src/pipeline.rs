@@ -81,6 +81,7 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         choose(request, &mut resolved, sources, findings);
     }
     let broken = findings.iter().any(Diagnostic::is_error);
+    let mut done = None;
     for draft in resolved.drafts {
         let Some(procedure) = linear::bind(draft, &resolved.defs, findings) else { continue };
         let Some(graph) = graph::build(&procedure, findings) else { continue };
@@ -107,10 +108,13 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         findings.extend(judge::judge_written(&judge::Case::new(&procedure, &resolved.defs, written)));
         let allowed = judge::allowed::apply(&procedure, evaluation.scale, findings);
         if !findings.iter().any(Diagnostic::is_error) {
-            let (defs, inputs) = (resolved.defs.clone(), resolved.inputs.clone());
-            *outcome = Some(Outcome { procedure, defs, evaluation, helped, vessels, asked, sized_by, inputs, allowed, graph });
+            done = Some((procedure, evaluation, helped, vessels, asked, sized_by, allowed, graph));
         }
     }
+    *outcome = done.map(|(procedure, evaluation, helped, vessels, asked, sized_by, allowed, graph)| {
+        let (defs, inputs) = (resolved.defs, resolved.inputs);
+        Outcome { procedure, defs, evaluation, helped, vessels, asked, sized_by, inputs, allowed, graph }
+    });
     arrange(findings, sources);
     if compilation.has_errors() {
         compilation.outcome = None;

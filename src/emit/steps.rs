@@ -96,45 +96,49 @@ impl Filler<'_> {
     /// A text with its slots filled in, as a sentence.
     fn fill(&self, text: &str, mut seen: Option<&mut BTreeSet<BindingId>>) -> String {
         let mut letters = text.chars().peekable();
-        let (filled, _) = self.segment(&mut letters, false, "", &mut seen);
-        let words: Vec<&str> = filled.split_whitespace().collect();
-        let filled = words.join(" ").replace(" ,", ",").replace(" .", ".").replace(" ;", ";");
-        words::stop(&words::capital(&filled))
+        let mut filled = String::with_capacity(2 * text.len());
+        self.segment(&mut letters, false, &mut filled, &mut seen);
+        // One blank between words, and none before a comma or a full stop.
+        let mut tidy = String::with_capacity(filled.len() + 1);
+        for word in filled.split_whitespace() {
+            if !tidy.is_empty() && !word.starts_with([',', '.', ';']) {
+                tidy.push(' ');
+            }
+            tidy.push_str(word);
+        }
+        words::stop(&words::capital(&tidy))
     }
 
-    /// Up to the closing bracket of an optional part, or to the end; and whether every slot in it
+    /// Writes up to the closing bracket of an optional part, or to the end; says whether every slot in it
     /// is given.
     fn segment(
         &self,
         letters: &mut Peekable<Chars<'_>>,
         nested: bool,
-        before: &str,
+        out: &mut String,
         seen: &mut Option<&mut BTreeSet<BindingId>>,
-    ) -> (String, bool) {
-        let mut out = String::new();
+    ) -> bool {
         let mut whole = true;
         while let Some(letter) = letters.next() {
             match letter {
                 '{' => {
                     let slot: String = letters.by_ref().take_while(|letter| *letter != '}').collect();
-                    let context = format!("{before}{out}");
-                    match self.slot(&slot, &context, seen) {
+                    match self.slot(&slot, out, seen) {
                         Some(text) => out.push_str(&text),
                         None => whole = false,
                     }
                 }
                 '[' => {
-                    let context = format!("{before}{out}");
-                    let (inner, given) = self.segment(letters, true, &context, seen);
-                    if given {
-                        out.push_str(&inner);
+                    let before = out.len();
+                    if !self.segment(letters, true, out, seen) {
+                        out.truncate(before);
                     }
                 }
-                ']' if nested => return (out, whole),
+                ']' if nested => return whole,
                 letter => out.push(letter),
             }
         }
-        (out, whole)
+        whole
     }
 
     fn slot(&self, slot: &str, before: &str, seen: &mut Option<&mut BTreeSet<BindingId>>) -> Option<String> {

@@ -20,6 +20,8 @@ pub type Done = Result<(), Box<Diagnostic>>;
 
 /// A result that holds less than this share of what went in may go unnamed. Our own figure.
 pub const TRACE: f64 = 0.005;
+/// How many boiling temperatures are remembered: enough for a pot and what goes into it.
+const BOILED: usize = 4;
 
 /// The statement as an effect sees it.
 pub struct Context<'a> {
@@ -188,8 +190,15 @@ impl<'a> Context<'a> {
 
     /// Boiling temperature of a liquid at the pressure of the room, K.
     #[must_use]
-    pub fn boiling(&self, liquid: &Masses) -> Option<f64> {
-        mixture::boiling(liquid, self.defs, self.room())
+    pub fn boiling(&mut self, liquid: &Masses) -> Option<f64> {
+        if let Some((_, known)) = self.eval.boiled.iter().find(|(of, _)| of == liquid) {
+            return *known;
+        }
+        let boils = mixture::boiling(liquid, self.defs, self.room());
+        // A pot that is stirred, warmed and left is the same for some statements.
+        self.eval.boiled.truncate(BOILED - 1);
+        self.eval.boiled.insert(0, (liquid.clone(), boils));
+        boils
     }
 
     /// The record of this statement.

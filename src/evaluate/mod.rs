@@ -106,6 +106,8 @@ pub struct Evaluation {
     pub passed: BTreeMap<(usize, String), crate::matter::linear::Material>,
     /// `enough` portions not yet sized: the margin as a fraction.
     pub deferred: BTreeMap<BindingId, f64>,
+    /// The liquids whose boiling temperature was asked for last, with it.
+    pub boiled: Vec<(Masses, Option<f64>)>,
     /// What each statement did.
     pub records: BTreeMap<usize, Record>,
     /// Reactions in the order in which they ran.

@@ -34,6 +34,7 @@ pub fn evaluate_with(procedure: &Procedure, defs: &Definitions, graph: &Graph, s
         materials: BTreeMap::new(),
         passed: BTreeMap::new(),
         deferred: BTreeMap::new(),
+        boiled: Vec::new(),
         records: BTreeMap::new(),
         runs: Vec::new(),
         facts: Vec::new(),

@@ -18,14 +18,27 @@ impl Decimal {
         if !x.is_finite() {
             return None;
         }
-        let text = format!("{:e}", x.abs());
+        Self::read(&format!("{:e}", x.abs()), x < 0.0)
+    }
+
+    /// The decimal of the first `figures` figures of `x`, at most fifteen: so many a double tells apart, so
+    /// that it is what [`Decimal::shortest`] gives of the double so rounded.
+    pub(super) fn of_figures(x: f64, figures: usize) -> Option<Self> {
+        if !x.is_normal() {
+            return Self::shortest(x);
+        }
+        let mut decimal = Self::read(&format!("{:.*e}", figures.clamp(1, 15) - 1, x.abs()), x < 0.0)?;
+        let zeros = decimal.digits.iter().rev().take_while(|digit| **digit == 0).count();
+        decimal.digits.truncate(decimal.digits.len() - zeros);
+        Some(decimal)
+    }
+
+    /// Reads `2.4e-5`.
+    fn read(text: &str, negative: bool) -> Option<Self> {
         let (mantissa, exponent) = text.split_once('e')?;
         let exponent: i64 = exponent.parse().ok()?;
-        Some(Self {
-            negative: x < 0.0,
-            digits: mantissa.bytes().filter(u8::is_ascii_digit).map(|byte| byte - b'0').collect(),
-            point: exponent + 1,
-        })
+        let digits = mantissa.bytes().filter(u8::is_ascii_digit).map(|byte| byte - b'0').collect();
+        Some(Self { negative, digits, point: exponent + 1 })
     }
 
     /// How many digits stand before the decimal point; 1 for 0.5 and for 0.

@@ -18,10 +18,16 @@ const TRUSTED_FIGURES: usize = 14;
 /// Asking for no figures is taken as asking for one. What cannot be rounded
 /// reads `not a number` or `infinite`.
 pub fn significant(x: f64, figures: usize) -> String {
+    Decimal::shortest(x).map_or_else(|| unprintable(x), |decimal| to_figures(&decimal, figures))
+}
+
+/// [`significant`] of a [`trusted`] value.
+pub(super) fn significant_trusted(x: f64, figures: usize) -> String {
+    Decimal::of_figures(x, TRUSTED_FIGURES).map_or_else(|| unprintable(x), |decimal| to_figures(&decimal, figures))
+}
+
+fn to_figures(decimal: &Decimal, figures: usize) -> String {
     let figures = figures.clamp(1, MOST_DIGITS);
-    let Some(decimal) = Decimal::shortest(x) else {
-        return unprintable(x);
-    };
     let wanted = i64::try_from(figures).unwrap_or(1);
     let rounded = decimal.to_figures(wanted);
     // The places are counted after rounding, for 9.996 becomes 10.0 and not 10.00.

@@ -1,9 +1,11 @@
 //! Showing a value in the unit a bench would use.
 
+use std::sync::OnceLock;
+
 use super::decimal::Decimal;
 use super::kind::Kind;
 use super::read::unit;
-use super::round::{decimals, significant, trusted, unprintable};
+use super::round::{decimals, significant_trusted, trusted, unprintable};
 use super::unit::Unit;
 
 /// The units a kind is shown in, smallest first, each with the least number it
@@ -58,9 +60,9 @@ pub fn show(si: f64, kind: Kind, figures: usize) -> String {
         return unprintable(si);
     }
     match bench_unit(si, kind, figures) {
-        Some(unit) => show_in(si, &unit, figures),
+        Some(unit) => show_in(si, unit, figures),
         None if kind == Kind::Count && si == si.round() => decimals(si, 0),
-        None => significant(trusted(si), figures),
+        None => significant_trusted(si, figures),
     }
 }
 
@@ -75,10 +77,10 @@ pub fn show_in(si: f64, unit: &Unit, figures: usize) -> String {
     if !si.is_finite() {
         return unprintable(si);
     }
-    let value = trusted(unit.from_si(si));
+    let value = unit.from_si(si);
     let number = match unit.kind {
-        Kind::Temperature => degrees(value, figures),
-        _ => significant(value, figures),
+        Kind::Temperature => degrees(trusted(value), figures),
+        _ => significant_trusted(value, figures),
     };
     format!("{number} {}", unit.text)
 }
@@ -90,20 +92,32 @@ fn degrees(value: f64, figures: usize) -> String {
     decimals(value, places)
 }
 
+/// The rungs of a kind's ladder with their units.
+fn rungs(kind: Kind) -> &'static [(Unit, f64)] {
+    // Room for more kinds than there are.
+    static RUNGS: [OnceLock<Vec<(Unit, f64)>>; 64] = [const { OnceLock::new() }; 64];
+    // The ladder of differences names K, which alone reads as a temperature.
+    let named = |text: &str| unit(text).ok().map(|unit| Unit { kind, ..unit });
+    let read = || ladder(kind).iter().filter_map(|(text, least)| Some((named(text)?, *least))).collect();
+    RUNGS.get(kind as usize).map_or(&[], |rungs| rungs.get_or_init(read))
+}
+
 /// The largest unit of the ladder in which the value is not below its least.
 ///
 /// The value is rounded before the choice: 999.96 g to three figures is
 /// 1.00 kg, not 1000 g.
-fn bench_unit(si: f64, kind: Kind, figures: usize) -> Option<Unit> {
-    let (smallest, larger) = ladder(kind).split_first()?;
-    // The ladder of differences names K, which alone reads as a temperature.
-    let named = |text: &str| unit(text).ok().map(|unit| Unit { kind, ..unit });
-    let large_enough = |(text, least): &(&str, f64)| {
-        let candidate = named(text)?;
-        let rounded = significant(trusted(candidate.from_si(si)), figures);
-        rounded.parse::<f64>().is_ok_and(|value| value.abs() >= *least).then_some(candidate)
+fn bench_unit(si: f64, kind: Kind, figures: usize) -> Option<&'static Unit> {
+    let (smallest, larger) = rungs(kind).split_first()?;
+    let large_enough = |(unit, least): &&(Unit, f64)| {
+        let value = unit.from_si(si).abs();
+        // Every least has one figure: rounding lifts nothing over it from below its half, and takes
+        // nothing that is above it under it.
+        if value < 0.5 * least || value > *least * (1.0 + 1e-9) {
+            return value > *least;
+        }
+        significant_trusted(value, figures).parse::<f64>().is_ok_and(|value| value >= *least)
     };
-    larger.iter().rev().find_map(large_enough).or_else(|| named(smallest.0))
+    larger.iter().rev().find(large_enough).map(|(unit, _)| unit).or(Some(&smallest.0))
 }
 
 const MINUTE: u64 = 60;

@@ -15,8 +15,8 @@ mod grammar {
 }
 use grammar::{LineParser, Rule};
 
-mod nameless;
-use nameless::{NAMING_NONE, WITHOUT_NAMES};
+mod stored;
+use stored::{CLOSE, COMMENT, DEEPER, LINE, NAMING_NONE, OPEN, WITHOUT_NAMES};
 
 /// Sorts of declaration that begin a line at the left margin.
 const SORTS: &[&str] = &[
@@ -120,23 +120,31 @@ fn main() -> io::Result<()> {
     fs::write(target.join("stdlib.rs"), out)
 }
 
-/// Stores what the grammar finds in a declaration, each as its rule, start and end, and gives the words that
-/// may name another. The whole is read as one line: nothing that the grammar knows goes past the end of a
-/// line, and braces are strays to it.
+/// Stores the pieces of a declaration and what the grammar finds in it, each as its sort, start and end,
+/// and gives the words that may name another. The whole is read as one line: nothing that the grammar
+/// knows goes past the end of a line, and braces are strays to it.
 fn store(block: &Block, body: &str, found: &mut Vec<u8>) -> io::Result<BTreeSet<String>> {
+    let mut record = |sort: u8, start: usize, end: usize| -> io::Result<()> {
+        found.push(sort);
+        for at in [start, end] {
+            found.extend(u16::try_from(at).map_err(io::Error::other)?.to_le_bytes());
+        }
+        Ok(())
+    };
+    let pieces = pieces(body);
+    for (sort, start, end) in &pieces {
+        record(*sort, *start, *end)?;
+    }
     let pairs = LineParser::parse(Rule::line, body).map_err(io::Error::other)?;
-    let fields = fields(body);
     let mut words = BTreeSet::new();
     let names_none = NAMING_NONE.contains(&block.sort.as_str());
+    let matter = ["substance", "agent"].contains(&block.sort.as_str());
     for pair in pairs.flatten().filter(|pair| pair.as_rule() != Rule::line) {
         let Some(rule) = Rule::all_rules().iter().position(|rule| *rule == pair.as_rule()) else { continue };
         let span = pair.as_span();
-        found.push(u8::try_from(rule).map_err(io::Error::other)?);
-        for at in [span.start(), span.end()] {
-            found.extend(u16::try_from(at).map_err(io::Error::other)?.to_le_bytes());
-        }
-        let field = fields.range(..=span.start()).next_back().map_or("", |(_, field)| field);
-        let matter = ["substance", "agent"].contains(&block.sort.as_str());
+        record(u8::try_from(rule).map_err(io::Error::other)?, span.start(), span.end())?;
+        let line = pieces.iter().rfind(|(_, start, _)| *start <= span.start()).and_then(|(_, start, end)| body.get(*start..*end));
+        let field = line.and_then(|line| line.split_whitespace().next()).unwrap_or("");
         if [Rule::word, Rule::unit].contains(&pair.as_rule()) && !names_none && !(matter && WITHOUT_NAMES.contains(&field)) {
             words.insert(span.as_str().split_whitespace().collect::<Vec<_>>().join(" "));
         }
@@ -144,20 +152,38 @@ fn store(block: &Block, body: &str, found: &mut Vec<u8>) -> io::Result<BTreeSet<
     Ok(words)
 }
 
-/// Where each logical line of a declaration begins, and its first word.
-fn fields(body: &str) -> BTreeMap<usize, &str> {
-    let mut found = BTreeMap::new();
-    let (mut at, mut above) = (0, None);
-    for line in body.split_inclusive('\n') {
-        let text = line.trim();
-        let indent = line.len() - line.trim_start().len();
-        if above.is_none_or(|above| indent < above + 2) && !text.starts_with('#') {
-            found.insert(at, text.split_whitespace().next().unwrap_or(""));
-            above = (!text.ends_with('{')).then_some(indent);
+/// The pieces of a declaration as the scanner finds them in the one layout: sort, start, end.
+fn pieces(body: &str) -> Vec<(u8, usize, usize)> {
+    let mut pieces: Vec<(u8, usize, usize)> = Vec::new();
+    // The indent of the line that may go on, and whether a blank line was just met.
+    let (mut open, mut blank, mut at) = (None, false, 0);
+    for raw in body.split_inclusive('\n') {
+        let text = raw.trim();
+        let indent = raw.len() - raw.trim_start().len();
+        let (start, end) = (at + indent, at + indent + text.len());
+        at += raw.len();
+        let goes_on = open.is_some_and(|above| indent >= above + DEEPER);
+        if text.is_empty() {
+            (open, blank) = (None, true);
+            continue;
+        } else if text == "}" {
+            pieces.push((CLOSE, start, end));
+            open = None;
+        } else if let Some(last) = pieces.last_mut().filter(|_| goes_on) {
+            last.2 = end;
+        } else if text.starts_with('#') {
+            pieces.push((COMMENT | u8::from(blank), start, end));
+            open = None;
+        } else if let Some(head) = text.strip_suffix('{') {
+            pieces.extend([(LINE | u8::from(blank), start, start + head.trim_end().len()), (OPEN, end - 1, end)]);
+            open = None;
+        } else {
+            pieces.push((LINE | u8::from(blank), start, end));
+            open = Some(indent);
         }
-        at += line.len();
+        blank = false;
     }
-    found
+    pieces
 }
 
 fn walk(folder: &Path, files: &mut Vec<PathBuf>) -> io::Result<()> {

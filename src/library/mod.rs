@@ -6,8 +6,7 @@ use std::sync::{LazyLock, OnceLock};
 
 use crate::source::SourceFile;
 
-mod nameless;
-pub use nameless::{NAMING_NONE, WITHOUT_NAMES};
+pub mod stored;
 
 /// One declaration of the library, its doc comment included.
 #[derive(Clone, Copy, Debug)]

@@ -25,7 +25,7 @@ use crate::matter::portion::Portion;
 use crate::resolve::definitions::Definitions;
 use crate::resolve::form::{self, Form};
 use crate::source::{Sources, Span};
-use crate::syntax::parse::tokens_of;
+use crate::syntax::parse::form_tokens;
 
 /// What an effect does.
 pub type Effect = fn(&mut Context<'_>) -> Done;
@@ -134,8 +134,8 @@ pub fn effect_form(verb: &str) -> Option<&'static Form> {
     let (text, _) = EFFECTS.get(at)?;
     let form = FORMS.get(at)?.get_or_init(|| {
         let mut sources = Sources::default();
-        let span = Span::new(sources.add("effects", String::new(), true), 0..0);
-        form::read(&tokens_of(text), span).ok()
+        let id = sources.add("effects", String::new(), true);
+        form::read(&form_tokens(id, text), Span::new(id, 0..0)).ok()
     });
     form.as_ref()
 }
@@ -210,9 +210,20 @@ pub fn acid_excess(defs: &Definitions, portion: &Portion) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::syntax::parse::parse_line;
 
     #[test]
     fn every_effect_has_a_form_that_reads() {
         assert!(effect_verbs().all(|verb| effect_form(verb).is_some_and(|form| form.verb() == verb)));
+    }
+
+    #[test]
+    fn the_grammar_reads_the_forms_of_effects_alike() {
+        for (text, _) in EFFECTS {
+            let mut sources = Sources::default();
+            let id = sources.add("effects", (*text).to_owned(), true);
+            let read = sources.get(id).map(|file| parse_line(id, file).0.tokens).unwrap_or_default();
+            assert_eq!(format!("{read:?}"), format!("{:?}", form_tokens(id, text)));
+        }
     }
 }

@@ -429,7 +429,7 @@ fn gather<'a>(nodes: &'a [Node], words: &mut BTreeSet<&'a str>) {
             Node::Block(block) => {
                 line(&block.head, words);
                 if matches!(block.head.first_word(), Some("substance" | "agent")) {
-                    let names = |node: &&Node| matches!(node, Node::Line(line) if line.first_word().is_some_and(|word| !library::WITHOUT_NAMES.contains(&word)));
+                    let names = |node: &&Node| matches!(node, Node::Line(line) if line.first_word().is_some_and(|word| !library::stored::WITHOUT_NAMES.contains(&word)));
                     block.body.iter().filter(names).for_each(|node| gather(std::slice::from_ref(node), words));
                 } else {
                     gather(&block.body, words);
@@ -450,7 +450,7 @@ mod tests {
             let Some(file) = library::file(number) else { continue };
             let (tree, _) = syntax::parse(crate::source::FileId::of_entry(number), file);
             let mut words = BTreeSet::new();
-            if !library::NAMING_NONE.contains(&entry.sort) {
+            if !library::stored::NAMING_NONE.contains(&entry.sort) {
                 gather(&tree.nodes, &mut words);
             }
             let others = |key: &usize| library::key(*key).is_some_and(|(_, answers)| answers != [number]);

@@ -6,6 +6,7 @@ use pest::iterators::Pairs;
 use super::scan::{Piece, is_blank, scan};
 use super::tree::{Block, Comment, File, Line, Measure, Node, Tok, Token};
 use crate::diagnostics::{Code, Diagnostic};
+use crate::library::stored;
 use crate::source::{FileId, SourceFile, Span};
 
 mod grammar {
@@ -59,21 +60,35 @@ const STORED: usize = 5;
 /// Parses a whole file. The tree holds whatever could be read; the findings say what could not.
 #[must_use]
 pub fn parse(id: FileId, file: &SourceFile) -> (File, Vec<Diagnostic>) {
-    tree(id, file, None)
+    let (pieces, findings) = scan(id, file);
+    tree(id, file, pieces, None, findings)
 }
 
 /// The same for a text of the library, in which the build script has found everything already.
 #[must_use]
 pub fn parse_stored(id: FileId, file: &SourceFile, stored: &[u8]) -> (File, Vec<Diagnostic>) {
-    let found = stored.as_chunks::<STORED>().0.iter().filter_map(|[rule, a, b, c, d]| {
-        let rule = *Rule::all_rules().get(usize::from(*rule))?;
-        Some(Found { rule, start: u16::from_le_bytes([*a, *b]).into(), end: u16::from_le_bytes([*c, *d]).into() })
-    });
-    tree(id, file, Some(&found.collect::<Vec<_>>()))
+    let (mut pieces, mut found) = (Vec::new(), Vec::new());
+    for [sort, a, b, c, d] in stored.as_chunks::<STORED>().0 {
+        let (start, end) = (u16::from_le_bytes([*a, *b]).into(), u16::from_le_bytes([*c, *d]).into());
+        let blank_before = sort & 1 != 0;
+        match sort & !1 {
+            stored::LINE => pieces.push(Piece::Line { start, end, blank_before }),
+            stored::COMMENT => pieces.push(Piece::Comment { start, end, blank_before, same_line: false }),
+            stored::OPEN => pieces.push(Piece::Open(Span::new(id, start..end))),
+            stored::CLOSE => pieces.push(Piece::Close(Span::new(id, start..end))),
+            _ => found.extend(Rule::all_rules().get(usize::from(*sort)).map(|rule| Found { rule: *rule, start, end })),
+        }
+    }
+    tree(id, file, pieces, Some(&found), Vec::new())
 }
 
-fn tree(id: FileId, file: &SourceFile, mut stored: Option<&[Found]>) -> (File, Vec<Diagnostic>) {
-    let (pieces, mut findings) = scan(id, file);
+fn tree(
+    id: FileId,
+    file: &SourceFile,
+    pieces: Vec<Piece>,
+    mut stored: Option<&[Found]>,
+    mut findings: Vec<Diagnostic>,
+) -> (File, Vec<Diagnostic>) {
     let mut stack: Vec<(Line, Span, Vec<Node>)> = Vec::new();
     let mut nodes: Vec<Node> = Vec::new();
     let mut pieces = pieces.into_iter().peekable();
@@ -134,12 +149,25 @@ pub fn parse_line(id: FileId, file: &SourceFile) -> (Line, Vec<Diagnostic>) {
     (line, findings)
 }
 
-/// The tokens of a text that is part of the program itself, such as an effect's form.
+/// The tokens of an effect's form: words, signs and arrows. It is part of the program, read whenever an
+/// operation is, and needs no grammar.
 #[must_use]
-pub fn tokens_of(text: &str) -> Vec<Token> {
-    let mut sources = crate::source::Sources::default();
-    let id = sources.add("built in", text.to_owned(), true);
-    sources.get(id).map(|file| parse_line(id, file).0.tokens).unwrap_or_default()
+pub fn form_tokens(id: FileId, text: &str) -> Vec<Token> {
+    let mut tokens = Vec::new();
+    let mut at = 0;
+    while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
+        let word = rest.find(|c: char| !c.is_ascii_alphanumeric() && c != '_').unwrap_or(rest.len());
+        let sign = SIGNS.iter().find(|sign| rest.starts_with(**sign));
+        let (length, tok) = match (word, sign) {
+            (1.., _) => (word, Some(Tok::Word(rest.get(..word).unwrap_or("").to_owned()))),
+            _ if rest.starts_with("->") => (2, Some(Tok::Arrow)),
+            (_, Some(sign)) => (sign.len(), Some(Tok::Sign(sign))),
+            _ => (rest.chars().next().map_or(1, char::len_utf8), None),
+        };
+        tokens.extend(tok.map(|tok| Token { tok, span: Span::new(id, at..at + length), breaks: false }));
+        at += length;
+    }
+    tokens
 }
 
 /// What is not part of a comment at its end: whatever the scanner takes for a blank, too.

@@ -4,16 +4,13 @@
 //! so that the finding stands where the brace should.
 
 use crate::diagnostics::{Code, Diagnostic};
+pub use crate::library::stored::DEEPER;
 use crate::source::{FileId, SourceFile, Span};
 
 /// How deep blocks may nest.
 pub const MAX_DEPTH: usize = 256;
 /// How long a logical line may be, in bytes.
 pub const MAX_LINE: usize = 64 * 1024;
-
-/// How many columns deeper a line must stand to go on with the one above: one blank too many is a
-/// slip of the hand and no continuation.
-pub const DEEPER: usize = 2;
 
 /// Words that begin a block wherever they begin a line.
 pub const BLOCK_WORDS: &[&str] =
