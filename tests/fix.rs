@@ -2,49 +2,17 @@
 //! left to people, and a file says nothing else afterwards.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_methods)]
 
+mod common;
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use common::GOOD;
 use scruple::diagnostics::Code;
 use scruple::load::Memory;
 use scruple::mend::mend;
 use scruple::pipeline::check;
-
-const GOOD: &str = r#"procedure pear "Pear ester" {
-    basis alcohol
-
-    take alcohol  = isoamyl_alcohol, 24 mL
-    take acid     = acetic_acid, glacial, 2.0 eq
-    take catalyst = sulfuric_acid, 98 % w/w, 1 mL
-    take drier    = magnesium_sulfate, enough
-
-    reaction esterification {
-        isoamyl_alcohol + acetic_acid <=> isoamyl_acetate + water
-        equilibrium 4.2
-        catalyst sulfuric_acid
-    }
-
-    step "Esterify" {
-        combine alcohol, acid -> pot
-        add catalyst to pot over 2 min, with swirling
-        reflux pot for 90 min, running esterification
-        cool pot to 25 degC
-    }
-
-    wash pot with water, 80 mL                                  -> upper crude, lower acid_wash
-    wash crude with sodium_bicarbonate, 5 % w/w, 60 mL, 2 times -> upper crude, lower base_wash
-    wash crude with brine, 0.3 * volume of crude                -> upper crude, lower salt_wash
-    dry crude over drier for 20 min                             -> dried crude, spent used_drier
-    distil crude, collecting 137..143 degC                      -> forerun first_runnings, cut product, residue bottoms
-
-    discard acid_wash as "aqueous, acidic"
-    discard base_wash, salt_wash as "aqueous, mildly basic"
-    discard used_drier as "solids, flammable"
-    discard first_runnings, bottoms as "flammable, halogen-free"
-    keep product as isoamyl_acetate in bottle
-}
-"#;
 
 fn mended(text: &str) -> (Option<String>, Vec<(usize, Code)>) {
     let mended = mend("a.scruple", &Memory::new([("a.scruple", text)]));
@@ -82,7 +50,7 @@ fn several_slips_are_mended_at_once_each_on_its_line() {
     let (after, done) = mended(&text);
     assert_eq!(after.as_deref(), Some(GOOD));
     let lines: BTreeSet<usize> = done.iter().map(|(line, _)| *line).collect();
-    assert_eq!(lines, BTreeSet::from([4, 5, 15, 16, 19, 26]));
+    assert_eq!(lines, BTreeSet::from([6, 7, 17, 18, 21, 32]));
 }
 
 /// A name that is nearly another, a margin without its sign and a comma that may part thousands
@@ -105,7 +73,7 @@ fn guesses_are_left_to_people() {
 fn an_allowance_that_silences_nothing_is_taken_out() {
     let text = GOOD.replace("    basis alcohol\n", "    basis alcohol\n    allow layers::too_close \"seen\"\n");
     let (after, done) = mended(&text);
-    assert_eq!(done, [(3, Code::AllowsNothing)]);
+    assert_eq!(done, [(5, Code::AllowsNothing)]);
     let after = after.unwrap();
     assert!(!after.contains("allow"));
     assert!(check("a.scruple", &Memory::new([("a.scruple", after)])).findings.is_empty());

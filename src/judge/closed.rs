@@ -14,8 +14,6 @@ use crate::source::Span;
 
 /// The pressure of the air, Pa.
 const AIR: f64 = 101_325.0;
-/// How near to its boiling point a liquid may stand closed, K. Our own figure.
-const NEAR: f64 = 10.0;
 
 /// Judges closed vessels, each once; a volatile liquid only where it stands there.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
@@ -91,7 +89,11 @@ fn warmed(case: &Case<'_>, highest: f64) -> Option<String> {
 
 fn volatile(case: &Case<'_>, portion: &Portion) -> Option<String> {
     let boils = mixture::boiling(&portion.liquid(case.defs.find("water")), case.defs, case.procedure.about.room())?;
-    (portion.temperature + NEAR > boils).then(|| {
+    let margin = case.defs.rule("stopper_margin")?.value();
+    if boils - portion.temperature >= margin {
+        return None;
+    }
+    case.rule("stopper_margin").map(|_| {
         format!("it boils near {:.0} °C and stands at {:.0} °C: its vapour lifts the stopper", boils - 273.15, portion.temperature - 273.15)
     })
 }

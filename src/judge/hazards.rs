@@ -10,16 +10,6 @@ use crate::matter::linear::Arg;
 use crate::resolve::definitions::Sub;
 use crate::source::Span;
 
-/// The rise at which water into strong acid is a finding, K. Our own figure.
-const RISE: f64 = 15.0;
-/// The part of a pot from which a reagent is the bulk of it, by mass. Our own figure: suspended in a solvent it is less.
-const BULK: f64 = 0.3;
-/// Mass fraction of acid in acid and water above which the order matters. Our own figure.
-const STRONG: f64 = 0.3;
-
-/// Temperature above which base is not poured into acid, K. Our own figure, 45 °C.
-const HOT_ACID: f64 = 318.15;
-
 /// Whether a statement gives its addition time, portions or cooling.
 fn gentle(case: &Case<'_>, number: usize) -> bool {
     case.procedure.statements.get(number).is_some_and(|statement| {
@@ -67,7 +57,9 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     .help(format!("let it stand in the hood first, away from flames: `dry {name} in air for 24 h`")),
                 );
             }
-            Fact::Mixed { span, added, watery: true, acid_strength, rise, .. } if *acid_strength > STRONG && *rise > RISE => {
+            Fact::Mixed { span, added, watery: true, acid_strength, rise, .. }
+                if case.past("strong_acid_share", *acid_strength) && case.past("sudden_rise", *rise) =>
+            {
                 into_acid.insert(*span);
                 findings.push(
                     Diagnostic::new(
@@ -75,11 +67,11 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                         *span,
                         format!("`{added}` is poured into strong acid: the mixture would warm by {rise:.0} K, at first all in one spot, and spit"),
                     )
-                    .help("turn it round: pour the acid slowly into the water, with stirring and cooling"),
+                    .help(case.citing("turn it round: pour the acid slowly into the water, with stirring and cooling", "sudden_rise")),
                 );
             }
 
-            Fact::Onto { statement, span, added, into, share, gas, rise } if *share > BULK => {
+            Fact::Onto { statement, span, added, into, share, gas, rise } if case.past("reagent_bulk", *share) => {
                 findings.extend(onto(case, *statement, *span, (added, into), *gas, *rise));
             }
             Fact::Bath { span, bath, top } if bath < top => {
@@ -112,19 +104,21 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             }
             // What boils in the pot that it is poured into, and what foams there.
             Fact::Mixed { span, added, into, hot, boils, base, .. }
-                if boils.is_some_and(|boils| boils < *hot) || *base && *hot > HOT_ACID =>
+                if boils.is_some_and(|boils| boils < *hot) || *base && case.past("hot_acid", *hot) =>
             {
                 let why = match boils.filter(|boils| boils < hot) {
                     Some(boils) => format!("it boils at {} and would come back out as vapour", celsius(boils)),
                     None => "base in hot acid boils and foams where it goes in".to_owned(),
                 };
+                let remedy = format!("cool first: `cool {into} to 25 degC`");
+                let remedy = if boils.is_some_and(|boils| boils < *hot) { remedy } else { case.citing(&remedy, "hot_acid") };
                 findings.push(
                     Diagnostic::new(Code::IntoHot, *span, format!("`{added}` is added to `{into}`, which is at {}: {why}", celsius(*hot)))
-                        .help(format!("cool first: `cool {into} to 25 degC`")),
+                        .help(remedy),
                 );
             }
             Fact::Warmed { statement, span, start, rise, boiling } if !gentle(case, *statement) => {
-                let boils = boiling.filter(|boiling| start + rise >= *boiling && *rise > RISE);
+                let boils = boiling.filter(|boiling| start + rise >= *boiling && case.past("sudden_rise", *rise));
                 let steep = case.defs.rule("steep_rise").is_some_and(|rule| *rise >= rule.value());
                 if boils.is_none() && (!steep || case.rule("steep_rise").is_none()) || into_acid.contains(span) {
                     continue;
@@ -177,11 +171,12 @@ fn onto(
     let (other, reagent) = (case.defs.substance(added.1), case.defs.substance(into.1));
     let hydrogen = reagent.is("hydride") || reagent.is("reactive_metal");
     let never = hydrogen || gas.is_some() && other.is("water");
-    if gas.is_none() && rise <= RISE || !never && gentle(case, number) {
+    let warm = case.past("sudden_rise", rise);
+    if gas.is_none() && !warm || !never && gentle(case, number) {
         return None;
     }
     let gives = match gas {
-        Some(gas) if rise > RISE => format!("{} comes off at once, with heat for {rise:.0} K", case.defs.substance(gas).display()),
+        Some(gas) if warm => format!("{} comes off at once, with heat for {rise:.0} K", case.defs.substance(gas).display()),
         Some(gas) => format!("{} comes off at once", case.defs.substance(gas).display()),
         None => format!("they give heat for {rise:.0} K"),
     };

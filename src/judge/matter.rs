@@ -9,8 +9,6 @@ use crate::resolve::definitions::Sub;
 /// Share of what a reaction made that may still be there when it has been worked up to something
 /// else. Our own figure.
 const WORKED_UP: f64 = 0.1;
-/// Mass fraction of water above which a kept product is wet. Our own figure.
-const WET: f64 = 0.005;
 /// Boiling point below which a liquid on crystals dries off in air, K. Our own figure, 180 °C.
 const AIRS: f64 = 453.15;
 
@@ -162,7 +160,7 @@ fn kept(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
         {
             let free = portion.liquid(Some(water)).get(&water).copied().unwrap_or(0.0);
             let hydrophilic = substance.is_miscible();
-            if free > WET * portion.mass() && !hydrophilic {
+            if !hydrophilic && case.past("water_left", free / portion.mass().max(1e-30)) {
                 wet = true;
                 findings.push(
                     Diagnostic::new(
@@ -170,7 +168,7 @@ fn kept(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                         *span,
                         format!("`{name}` is kept as {} with {:.1} % of water in it", substance.display(), 100.0 * free / portion.mass()),
                     )
-                    .help("dry it over an agent, in air, or distil it before it is kept"),
+                    .help(case.citing("dry it over an agent, in air, or distil it before it is kept", "water_left")),
                 );
             }
         }
@@ -182,10 +180,10 @@ fn kept(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             .max_by(|a, b| a.1.total_cmp(&b.1));
         if let Some((solvent, mass)) = solvent
             && !wet
-            && mass > WET * portion.mass()
             && portion.of(*kept_as) >= 0.5 * portion.mass()
             && portion.solid.get(kept_as).is_some_and(|solid| *solid > 0.5 * portion.of(*kept_as))
             && substance.agent.is_none()
+            && case.past("water_left", mass / portion.mass().max(1e-30))
         {
             findings.push(
                 Diagnostic::new(
@@ -198,7 +196,7 @@ fn kept(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                         case.defs.substance(solvent).display()
                     ),
                 )
-                .help(format!("let it dry first: `dry {name} in air for 12 h`")),
+                .help(case.citing(&format!("let it dry first: `dry {name} in air for 12 h`"), "water_left")),
             );
         }
         if portion.of(*kept_as) < 0.5 * portion.mass() && portion.mass() > 0.0 {

@@ -53,6 +53,19 @@ impl<'a> Case<'a> {
         self.asked.borrow_mut().insert(rule.name.clone());
         Some(rule)
     }
+
+    /// Whether a value lies above a threshold, which is noted down as asked for only then.
+    #[must_use]
+    pub fn past(&self, name: &str, value: f64) -> bool {
+        let past = self.defs.rule(name).is_some_and(|rule| value > rule.value());
+        past && self.rule(name).is_some()
+    }
+
+    /// A remedy with the rule behind it.
+    #[must_use]
+    pub fn citing(&self, remedy: &str, name: &str) -> String {
+        self.rule(name).map_or_else(|| remedy.to_owned(), |rule| format!("{remedy} ({})", rule.cited()))
+    }
 }
 
 /// Findings about what the author states of the batch as written: `case` is evaluated at that size,

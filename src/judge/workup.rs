@@ -12,15 +12,8 @@ use crate::matter::portion::Portion;
 use crate::resolve::definitions::{Sub, Substance};
 use crate::resolve::rule::Rule;
 
-/// Mass fraction of water above which a charge is wet. Our own figure; an ester shaken with water
-/// holds one to two hundredths.
-const WET: f64 = 0.005;
 /// Mass fraction of water above which water is a part of the charge and not a leftover. Our own figure.
 const WATERY: f64 = 0.2;
-/// So many times its mass of a lower-boiling solvent carries water off as it distils. Our own figure.
-const CARRIES: f64 = 10.0;
-/// Mass fraction of strong acid above which a charge is acidic. Our own figure.
-const ACIDIC: f64 = 1e-3;
 /// Temperature above which hydrates are taken to give water back, K. Our own figure, 50 °C.
 const WARM: f64 = 323.15;
 /// Mass fraction of a hydrate-forming agent above which it counts as left in. Our own figure.
@@ -28,8 +21,6 @@ const LEFT_IN: f64 = 0.01;
 /// The least of the rule `wash_loss` where the solubility or partition is only estimated, and so may be off by a factor of
 /// three. Our own figure.
 const LOST_BY_ESTIMATE: f64 = 0.15;
-/// The same for the liquor of a crystallisation, which is the price of purity. Our own figure.
-const LIQUOR: f64 = 0.35;
 
 /// Judges the work-up.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
@@ -124,42 +115,45 @@ enum Last {
     Other,
 }
 
-/// What was done last to a portion, of parting and drying, before statement `before`.
+/// What was done last to a portion, of parting and drying, before statement `before`: of all that went into it
+/// whatever left it wettest.
 fn last_treated(case: &Case<'_>, id: BindingId, before: usize) -> Last {
-    let binding = case.procedure.binding(id);
-    let origin = match binding.origin {
-        Origin::Result(number, _) => Some(number),
-        Origin::Take(_) => None,
-    };
-    let mut works: Vec<usize> = binding.changed_by.iter().copied().chain(origin).filter(|number| *number < before).collect();
-    works.sort_unstable();
-    for number in works.into_iter().rev() {
-        let Some(statement) = case.procedure.statements.get(number) else { continue };
-        if does(statement, "bind") {
-            return Last::Dried;
+    let mut open = vec![(id, before)];
+    let mut seen = BTreeSet::new();
+    let mut found = Last::Other;
+    while let Some((id, before)) = open.pop() {
+        if !seen.insert((id, before)) {
+            continue;
         }
-        if does(statement, "part") {
-            return Last::Parted;
-        }
-        if ["distil", "evaporate", "boil", "crystallise"].iter().any(|effect| does(statement, effect)) {
-            return Last::Other;
-        }
-        if Some(number) == origin {
-            let inputs = statement.args.values().filter_map(|arg| match arg {
-                Arg::Portions(list) => Some(list),
-                _ => None,
-            });
-            let all: Vec<Last> = inputs.flatten().map(|(from, _)| last_treated(case, *from, number)).collect();
-            return if all.contains(&Last::Parted) {
-                Last::Parted
-            } else if all.contains(&Last::Dried) {
-                Last::Dried
-            } else {
-                Last::Other
-            };
+        let binding = case.procedure.binding(id);
+        let origin = match binding.origin {
+            Origin::Result(number, _) => Some(number),
+            Origin::Take(_) => None,
+        };
+        let mut works: Vec<usize> = binding.changed_by.iter().copied().chain(origin).filter(|number| *number < before).collect();
+        works.sort_unstable();
+        for number in works.into_iter().rev() {
+            let Some(statement) = case.procedure.statements.get(number) else { continue };
+            if does(statement, "part") {
+                return Last::Parted;
+            }
+            if does(statement, "bind") {
+                found = Last::Dried;
+                break;
+            }
+            if ["distil", "evaporate", "boil", "crystallise"].iter().any(|effect| does(statement, effect)) {
+                break;
+            }
+            if Some(number) == origin {
+                let inputs = statement.args.values().filter_map(|arg| match arg {
+                    Arg::Portions(list) => Some(list),
+                    _ => None,
+                });
+                open.extend(inputs.flatten().map(|(from, _)| (*from, number)));
+            }
         }
     }
-    Last::Other
+    found
 }
 
 /// Water and strong acid in the charge of a distillation.
@@ -182,7 +176,7 @@ fn charge(case: &Case<'_>, number: usize, statement: &Statement, sought: &[Sub],
         .filter(|(sub, _)| case.defs.substance(**sub).is_strong_acid() && Some(**sub) != cut)
         .map(|(_, mass)| mass.si)
         .sum();
-    if acid > ACIDIC * total && free < WATERY * total {
+    if free < WATERY * total && case.past("acid_left", acid / total) {
         findings.push(
             Diagnostic::new(
                 Code::AcidDistilled,
@@ -194,20 +188,24 @@ fn charge(case: &Case<'_>, number: usize, statement: &Statement, sought: &[Sub],
                     percent(acid / total)
                 ),
             )
-            .help("wash it out with sodium_bicarbonate first and dry; if the acid is meant to act here, say which reaction is `running`"),
+            .help(case.citing(
+                "wash it out with sodium_bicarbonate first and dry; if the acid is meant to act here, say which reaction is `running`",
+                "acid_left",
+            )),
         );
     }
 
     let Some(cut) = cut.filter(|cut| sought.contains(cut)) else { return };
+    let Some(carries) = case.defs.rule("carrier_ratio").map(Rule::value) else { return };
     let carried = output("forerun").is_some_and(|forerun| {
         forerun
             .contents
             .iter()
-            .any(|(sub, mass)| Some(*sub) != water && *sub != cut && !case.defs.substance(*sub).is_miscible() && mass.si > CARRIES * free)
+            .any(|(sub, mass)| Some(*sub) != water && *sub != cut && !case.defs.substance(*sub).is_miscible() && mass.si > carries * free)
     });
-    let wet = free > WET * total && free < WATERY * total;
     let treated = id.map_or(Last::Other, |id| last_treated(case, id, number));
-    if wet && !carried && !case.defs.substance(cut).is_miscible() && treated == Last::Parted {
+    let wet = free < WATERY * total && !carried && !case.defs.substance(cut).is_miscible() && treated == Last::Parted;
+    if wet && case.past("water_left", free / total) {
         findings.push(
             Diagnostic::new(
                 Code::NotDried,
@@ -220,7 +218,7 @@ fn charge(case: &Case<'_>, number: usize, statement: &Statement, sought: &[Sub],
                     case.defs.substance(cut).display()
                 ),
             )
-            .help("dry it first: `dry X over magnesium_sulfate, enough for 20 min -> dried X, spent used`"),
+            .help(case.citing("dry it first: `dry X over magnesium_sulfate, enough for 20 min -> dried X, spent used`", "water_left")),
         );
     }
 }
@@ -321,11 +319,12 @@ fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &BTreeSet<(Sub, &str)>
             let gone = portion.of(*sub);
             let known = reported.contains(&(*sub, name.as_str()));
             let liquor = liquors.contains(name.as_str());
-            if known || gone <= if liquor { LIQUOR } else { limit } * whole {
+            // Asked only where it decides.
+            let name_of_rule = if liquor { "liquor_loss" } else { "thrown_away" };
+            let most = if liquor { case.defs.rule("liquor_loss").map_or(limit, Rule::value) } else { limit };
+            if known || gone <= most * whole || case.rule(name_of_rule).is_none() {
                 continue;
             }
-            // Asked only here, where it decides.
-            let Some(_) = case.rule("thrown_away") else { continue };
             let substance = case.defs.substance(*sub).display();
             findings.push(
                 Diagnostic::new(
@@ -337,13 +336,16 @@ fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &BTreeSet<(Sub, &str)>
                         100.0 * gone / whole
                     ),
                 )
-                .help(if liquor {
-                    "take less solvent or cool further, or boil the liquor down for a second crop"
-                } else if case.defs.substance(*sub).is_solid(ROOM) == Some(true) {
-                    "get it back: boil it down or cool it, and filter"
-                } else {
-                    "get it back: shake it out with a solvent, or distil it again"
-                }),
+                .help(case.citing(
+                    if liquor {
+                        "take less solvent or cool further, or boil the liquor down for a second crop"
+                    } else if case.defs.substance(*sub).is_solid(ROOM) == Some(true) {
+                        "get it back: boil it down or cool it, and filter"
+                    } else {
+                        "get it back: shake it out with a solvent, or distil it again"
+                    },
+                    name_of_rule,
+                )),
             );
         }
     }

@@ -14,6 +14,49 @@ pub const SAMPLES: &[(&str, &str)] = &[
     ("isoamyl_acetate", include_str!("../samples/isoamyl_acetate.scruple")),
 ];
 
+/// A procedure that raises nothing.
+pub const GOOD: &str = r#"# Isoamyl acetate, the pear-and-banana ester.
+
+procedure isoamyl_acetate "Isoamyl acetate by Fischer esterification" {
+    basis alcohol
+
+    take alcohol  = isoamyl_alcohol, 24 mL
+    take acid     = acetic_acid, glacial, 2.0 eq
+    take catalyst = sulfuric_acid, 98 % w/w, 1 mL
+    take drier    = magnesium_sulfate, enough
+
+    reaction esterification {
+        isoamyl_alcohol + acetic_acid <=> isoamyl_acetate + water
+        equilibrium 4.2
+        catalyst sulfuric_acid
+    }
+
+    step "Esterify" {
+        combine alcohol, acid -> pot
+        add catalyst to pot over 2 min, with swirling
+        reflux pot for 90 min, running esterification
+        cool pot to 25 degC
+    }
+
+    step "Wash out the acid" {
+        wash pot with water, 80 mL                                  -> upper crude, lower acid_wash
+        wash crude with sodium_bicarbonate, 5 % w/w, 60 mL, 2 times -> upper crude, lower base_wash
+        wash crude with brine, 0.3 * volume of crude                -> upper crude, lower salt_wash
+    }
+
+    step "Dry and distil" {
+        dry crude over drier for 20 min        -> dried crude, spent used_drier
+        distil crude, collecting 137..143 degC -> forerun first_runnings, cut product, residue bottoms
+    }
+
+    discard acid_wash as "aqueous, acidic"
+    discard base_wash, salt_wash as "aqueous, mildly basic"
+    discard used_drier as "solids, flammable"
+    discard first_runnings, bottoms as "flammable, halogen-free"
+    keep product as isoamyl_acetate in bottle
+}
+"#;
+
 pub fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
 }
