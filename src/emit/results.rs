@@ -9,6 +9,7 @@ use crate::kinds::{Kind, significant};
 use crate::matter::balance;
 use crate::matter::portion::Portion;
 use crate::outcome::Outcome;
+use crate::resolve::definitions::Sub;
 use crate::resolve::quantity::Figure;
 use crate::resolve::rule::{self, Rule, Setting};
 use crate::source::Sources;
@@ -65,18 +66,36 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
         ));
     }
     out.push_str("\nExpected mass, yield and purity are predictions, and upper bounds as far as the models hold: they know nothing of spills, of side reactions that are not written down, or of what stays on the glass.");
-    for kept in &products {
-        let (Some(sub), Some(taken)) = (kept.sub, recovered(outcome, kept)) else { continue };
-        let name = words::escape(&outcome.defs.substance(sub).display());
-        let back = words::mass(kept.portion.of(sub));
-        out.push_str(&format!(" Nothing is made here: of the {} of {name} taken, at most {back} come back.", words::mass(taken)));
-    }
+    back(outcome, &products, out);
     if products.iter().any(|kept| kept.theoretical.or(recovered(outcome, kept)).is_some()) {
         out.push_str(" Yield found = 100 × mass measured × purity / theoretical mass.");
     }
     out.push_str("\n\n");
     isolated(outcome, &products, out);
     identity(outcome, out);
+}
+
+/// How much of what was taken comes back, crops and portions together, where nothing is made.
+fn back(outcome: &Outcome, products: &[&view::Kept<'_>], out: &mut String) {
+    let mut all: IndexMap<Sub, (f64, f64)> = IndexMap::new();
+    for kept in products {
+        if let (Some(sub), Some(taken)) = (kept.sub, recovered(outcome, kept)) {
+            all.entry(sub).or_insert((taken, 0.0)).1 += kept.portion.of(sub);
+        }
+    }
+    if all.is_empty() {
+        return;
+    }
+    let each = |(sub, (taken, back)): (&Sub, &(f64, f64))| {
+        format!(
+            "of the {} of {} taken, at most {} come back",
+            words::mass(*taken),
+            outcome.defs.substance(*sub).display(),
+            words::mass(*back)
+        )
+    };
+    let parts: Vec<String> = all.iter().map(each).collect();
+    out.push_str(&words::escape(&format!(" Nothing is made here: {}.", parts.join("; "))));
 }
 
 /// kg of what is kept in all that was taken, where nothing reacts: what recrystallising or distilling can give at the most.

@@ -178,6 +178,7 @@ fn effect(line: &Line, form: &Form) -> Read<EffectCall> {
         return Err(finding);
     }
     let mut args = Vec::new();
+    let mut otherwise = Vec::new();
     for (slot, arg) in matched.args {
         let given = match arg {
             RawArg::Word(word, at) => {
@@ -193,21 +194,9 @@ fn effect(line: &Line, form: &Form) -> Read<EffectCall> {
                                 format!("`{word}` is {}, and the effect wants {}", own.sort.wanted(), wanted.wanted()),
                             ));
                         }
-                        // What an effect uses up, changes or reads, the form must say it uses up,
-                        // changes or reads: else matter would be doubled or lost.
-                        let mode = physics.slot(&slot).map(|slot| slot.mode);
-                        if matches!(own.sort, Sort::Portion(_) | Sort::Material) && mode.is_some_and(|mode| mode != own.mode) {
-                            let says = |mode: Mode| match mode {
-                                Mode::Takes => "takes",
-                                Mode::Changes => "changes",
-                                Mode::Reads => "reads",
-                            };
-                            return Err(Diagnostic::new(
-                                Code::BadForm,
-                                at,
-                                format!("the form {} `{word}`, and this effect {} it", says(own.mode), mode.map_or("", says)),
-                            )
-                            .help(format!("write `<{word}: {} …>` in the form", mode.map_or("", says))));
+                        let mode = physics.slot(&slot).map_or(own.mode, |slot| slot.mode);
+                        if matches!(own.sort, Sort::Portion(_) | Sort::Material) && mode != own.mode {
+                            otherwise.push((word.clone(), own.mode, mode, at));
                         }
                         EffectArg::Slot(word)
                     }
@@ -219,6 +208,9 @@ fn effect(line: &Line, form: &Form) -> Read<EffectCall> {
             _ => continue,
         };
         args.push((slot, given));
+    }
+    if let Some(finding) = not_as_said(&otherwise, form) {
+        return Err(finding);
     }
     let mut own_roles = Vec::new();
     if let Some(at) = arrow {
@@ -252,6 +244,26 @@ fn effect(line: &Line, form: &Form) -> Read<EffectCall> {
     }
     let roles = physical.into_iter().zip(own_roles.into_iter().map(|(role, _)| role)).collect();
     Ok(EffectCall { effect: verb.to_owned(), args, roles, span: line.span })
+}
+
+/// What an effect uses up, changes or reads, the form must say it uses up, changes or reads: else matter would be doubled
+/// or lost. Each is a name, what the form says, what the effect does, and where the effect names it.
+fn not_as_said(otherwise: &[(String, Mode, Mode, Span)], form: &Form) -> Option<Diagnostic> {
+    let (word, own, mode, at) = otherwise.first()?;
+    let says = |mode: &Mode| match mode {
+        Mode::Takes => "takes",
+        Mode::Changes => "changes",
+        Mode::Reads => "reads",
+    };
+    let message = format!("the form {} `{word}`, and this effect {} it", says(own), says(mode));
+    let help = format!("write `<{word}: {} …>` in the form", says(mode));
+    // Where the form says nothing of it, and no two names stand in each other's place, the word is lacking there.
+    let lacking = otherwise.len() == 1 && *own == Mode::Takes;
+    Some(if lacking {
+        Diagnostic::new(Code::BadForm, form.span, message).help(help).label(*at, "this effect")
+    } else {
+        Diagnostic::new(Code::BadForm, *at, message).help(help)
+    })
 }
 
 /// Whether what stands in a slot of one sort can go where another is wanted.

@@ -42,6 +42,7 @@ pub const MISTAKES: &[Mistake] = &[
     ("isoamyl_acetate", "kinds::ambiguous_unit", &[("isoamyl_alcohol, 30 mL", "isoamyl_alcohol, 1 oz")]),
     ("butyl_acetate", "kinds::out_of_range", &[("sulfuric_acid, 98 % w/w", "sulfuric_acid, 108 % w/w")]),
     ("acetylsalicylic_acid", "kinds::out_of_range", &[("cool flask to 4 degC for 30 min", "cool flask to -400 degC for 30 min")]),
+    ("isoamyl_acetate", "kinds::out_of_range", &[("5 % w/w, 70 mL, 2 times", "5 % w/w, 70 mL, 2 times, until \"neutral\", at most 3 times")]),
     // Matter.
     ("isoamyl_acetate", "matter::used_twice", &[("discard acid_wash as \"aqueous, acidic\"", "discard acid_wash, pot as \"aqueous, acidic\"")]),
     ("hexyl_acetate", "matter::used_twice", &[("combine alcohol, acid, carrier, catalyst", "combine alcohol, acid, acid, catalyst, carrier")]),
