@@ -50,6 +50,8 @@ struct Tables {
     /// One line a declaration, and a key.
     records: String,
     keys: String,
+    /// The keys themselves, close together since they are searched.
+    words: String,
 }
 
 impl Tables {
@@ -101,11 +103,12 @@ fn main() -> io::Result<()> {
         .map_err(io::Error::other)?;
     }
     for (key, entries) in &index {
-        let (text, from) = (tables.text(key), tables.answers.len());
+        let (text, from) = ((tables.words.len(), tables.words.len() + key.len()), tables.answers.len());
+        tables.words.push_str(key);
         tables.answers.extend(entries);
         writeln!(tables.keys, "    ({text:?}, ({from}, {})),", tables.answers.len()).map_err(io::Error::other)?;
     }
-    let Tables { texts, found, answers, names, records, keys } = tables;
+    let Tables { texts, found, answers, names, records, keys, words } = tables;
     let out = format!(
         "pub static RECORDS: [Record; {}] = [\n{records}];\npub static KEYS: [(Part, Part); {}] = [\n{keys}];\n\
          pub static ANSWERS: [usize; {}] = {answers:?};\npub static NAMES: [usize; {}] = {names:?};\n",
@@ -116,6 +119,7 @@ fn main() -> io::Result<()> {
     );
     let target = PathBuf::from(env::var("OUT_DIR").map_err(io::Error::other)?);
     fs::write(target.join("stdlib.text"), texts)?;
+    fs::write(target.join("stdlib.words"), words)?;
     fs::write(target.join("stdlib.found"), found)?;
     fs::write(target.join("stdlib.rs"), out)
 }

@@ -31,6 +31,9 @@ pub struct Entry {
 /// Every text of the library, one behind the other.
 static TEXTS: &str = include_str!(concat!(env!("OUT_DIR"), "/stdlib.text"));
 
+/// Every key, in order.
+static WORDS: &str = include_str!(concat!(env!("OUT_DIR"), "/stdlib.words"));
+
 /// What the grammar finds in each text, stored by the build script, since reading a text anew takes
 /// most of the time of a short compilation.
 static FOUND: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/stdlib.found"));
@@ -69,6 +72,10 @@ fn text(part: Part) -> &'static str {
     TEXTS.get(range(part)).unwrap_or("")
 }
 
+fn word(part: Part) -> &'static str {
+    WORDS.get(range(part)).unwrap_or("")
+}
+
 fn range(part: Part) -> Range<usize> {
     part.0 as usize..part.1 as usize
 }
@@ -98,14 +105,14 @@ pub fn entries(key: &str) -> &'static [usize] {
 /// The number of a key.
 #[must_use]
 pub fn find(key: &str) -> Option<usize> {
-    KEYS.binary_search_by(|(known, _)| text(*known).cmp(key)).ok()
+    KEYS.binary_search_by(|(known, _)| word(*known).cmp(key)).ok()
 }
 
 /// The key of that number, with the numbers of the declarations that answer to it.
 #[must_use]
 pub fn key(number: usize) -> Option<(&'static str, &'static [usize])> {
     let (key, answers) = KEYS.get(number)?;
-    Some((text(*key), ANSWERS.get(range(*answers))?))
+    Some((word(*key), ANSWERS.get(range(*answers))?))
 }
 
 /// The declaration of that number.
@@ -126,9 +133,10 @@ pub fn entry(number: usize) -> Option<Entry> {
 /// The text of the declaration of that number, for findings in it.
 #[must_use]
 pub fn file(number: usize) -> Option<&'static SourceFile> {
-    static FILES: [OnceLock<SourceFile>; COUNT] = [const { OnceLock::new() }; COUNT];
+    // Few of them are ever asked for: the table is to be small.
+    static FILES: [OnceLock<Box<SourceFile>>; COUNT] = [const { OnceLock::new() }; COUNT];
     let entry = entry(number)?;
-    Some(FILES.get(number)?.get_or_init(|| entry.source()))
+    Some(FILES.get(number)?.get_or_init(|| Box::new(entry.source())))
 }
 
 /// Names of all declarations of the given sorts, trade names included, in order.

@@ -120,12 +120,14 @@ pub fn file(file: &syntax::File, findings: &mut Vec<Diagnostic>) -> Vec<Declared
     found
 }
 
+type Kept = Box<(Vec<Declared>, Vec<Diagnostic>)>;
+
 /// What an entry of the library declares, and what is wrong with it.
 pub fn entry(number: usize) -> Option<&'static (Vec<Declared>, Vec<Diagnostic>)> {
-    static KEPT: [OnceLock<(Vec<Declared>, Vec<Diagnostic>)>; COUNT] = [const { OnceLock::new() }; COUNT];
-    let (entry, text) = (library::entry(number)?, library::file(number)?);
+    static KEPT: [OnceLock<Kept>; COUNT] = [const { OnceLock::new() }; COUNT];
+    let entry = library::entry(number)?;
     Some(KEPT.get(number)?.get_or_init(|| {
-        let (tree, mut findings) = syntax::parse_stored(FileId::of_entry(number), text, entry.found);
-        (file(&tree, &mut findings), findings)
+        let (tree, mut findings) = syntax::parse_stored(FileId::of_entry(number), entry.text, entry.found);
+        Box::new((file(&tree, &mut findings), findings))
     }))
 }

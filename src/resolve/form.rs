@@ -3,6 +3,8 @@
 //! `reflux <pot: changes mixture> for <time: duration> [running <reactions: reaction...>]
 //! [returning through <bed: changes agent> [in <extractor: apparatus>]] -> upper, lower`
 
+use std::borrow::Cow;
+
 use super::definitions::When;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::kinds::Kind;
@@ -48,20 +50,20 @@ pub enum Sort {
 impl Sort {
     /// The sort as a finding names it.
     #[must_use]
-    pub fn wanted(&self) -> String {
-        match self {
-            Self::Portion(word) if word == "agent" => "the name of a drying agent or bed".to_owned(),
-            Self::Portion(_) => "the name of a portion".to_owned(),
-            Self::Material => "a portion, or a material with its amount".to_owned(),
-            Self::Quantity(kind) => format!("{} (such as `{}`)", kind.article_name(), kind.example()),
-            Self::Reaction => "the name of a reaction".to_owned(),
-            Self::Substance => "the name of a substance".to_owned(),
-            Self::Apparatus => "a vessel or other apparatus".to_owned(),
-            Self::Text => "a text in quotation marks".to_owned(),
-            Self::Label => "a substance, or a text in quotation marks".to_owned(),
-            Self::Reference(_) => "the name of a slot of the form".to_owned(),
-            Self::Choice(words) => words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(" or "),
-        }
+    pub fn wanted(&self) -> Cow<'static, str> {
+        Cow::Borrowed(match self {
+            Self::Portion(word) if word == "agent" => "the name of a drying agent or bed",
+            Self::Portion(_) => "the name of a portion",
+            Self::Material => "a portion, or a material with its amount",
+            Self::Quantity(kind) => return format!("{} (such as `{}`)", kind.article_name(), kind.example()).into(),
+            Self::Reaction => "the name of a reaction",
+            Self::Substance => "the name of a substance",
+            Self::Apparatus => "a vessel or other apparatus",
+            Self::Text => "a text in quotation marks",
+            Self::Label => "a substance, or a text in quotation marks",
+            Self::Reference(_) => "the name of a slot of the form",
+            Self::Choice(words) => return words.iter().map(|w| format!("`{w}`")).collect::<Vec<_>>().join(" or ").into(),
+        })
     }
 }
 
@@ -171,7 +173,7 @@ impl Form {
     /// The slot of that name.
     #[must_use]
     pub fn slot(&self, name: &str) -> Option<&Slot> {
-        self.slots().into_iter().map(|(slot, _)| slot).find(|slot| slot.name == name)
+        find(&self.items, name)
     }
 
     /// Every role word, those of clauses included.
@@ -226,6 +228,14 @@ fn show(items: &[Item], out: &mut String) {
             }
         }
     }
+}
+
+fn find<'a>(items: &'a [Item], name: &str) -> Option<&'a Slot> {
+    items.iter().find_map(|item| match item {
+        Item::Word(_) => None,
+        Item::Slot(slot) => (slot.name == name).then_some(slot),
+        Item::Clause(clause) => find(&clause.items, name),
+    })
 }
 
 fn gather<'a>(items: &'a [Item], optional: bool, out: &mut Vec<(&'a Slot, bool)>) {

@@ -1,6 +1,8 @@
 //! Reads a statement by the form of its operation. What does not fit becomes one finding that says
 //! what was met, what could stand there, and the form in full.
 
+use std::borrow::Cow;
+
 use super::amount::{self, Amount};
 use super::cursor::{Cursor, Failure, Name};
 use super::form::{Clause, Form, Item, Slot, Sort};
@@ -104,15 +106,15 @@ pub fn read(form: &Form, tokens: &[Token], span: Span) -> Result<Matched, Failur
 }
 
 /// Every fixed word of a form that may follow a comma or end a list.
-fn literal_words(items: &[Item]) -> Vec<String> {
+fn literal_words(items: &[Item]) -> Vec<&str> {
     let mut words = Vec::new();
     for item in items.iter().skip(1) {
         match item {
-            Item::Word(word) => words.push(word.clone()),
+            Item::Word(word) => words.push(word.as_str()),
             Item::Slot(_) => {}
             Item::Clause(clause) => {
                 if let Some(Item::Word(word)) = clause.items.first() {
-                    words.push(word.clone());
+                    words.push(word.as_str());
                 }
             }
         }
@@ -196,7 +198,7 @@ struct Matcher<'a> {
 }
 
 impl Matcher<'_> {
-    fn items(&mut self, items: &[Item], words: &[String], outermost: bool) -> Result<(), Failure> {
+    fn items(&mut self, items: &[Item], words: &[&str], outermost: bool) -> Result<(), Failure> {
         let mut at = 0;
         while let Some(item) = items.get(at) {
             match item {
@@ -244,7 +246,7 @@ impl Matcher<'_> {
 
     /// A run of clauses, in any order, each at most once. A comma may stand before one at the
     /// outermost level; inside a clause it would end it.
-    fn clauses(&mut self, run: &[&Clause], words: &[String], outermost: bool) -> Result<(), Failure> {
+    fn clauses(&mut self, run: &[&Clause], words: &[&str], outermost: bool) -> Result<(), Failure> {
         let mut left: Vec<&Clause> = run.to_vec();
         loop {
             let before = self.cursor.clone();
@@ -308,8 +310,9 @@ impl Matcher<'_> {
         (words, fits)
     }
 
-    fn slot(&mut self, slot: &Slot, words: &[String], after: Option<&str>) -> Result<RawArg, Failure> {
-        let wanted = slot.sort.wanted();
+    fn slot(&mut self, slot: &Slot, words: &[&str], after: Option<&str>) -> Result<RawArg, Failure> {
+        // A quantity says by itself what was wanted.
+        let wanted = if matches!(slot.sort, Sort::Quantity(_)) { Cow::Borrowed("") } else { slot.sort.wanted() };
         let named =
             matches!(slot.sort, Sort::Portion(_) | Sort::Reaction | Sort::Material | Sort::Substance | Sort::Label | Sort::Apparatus);
         if named && self.name_is_missing(words, after) {
@@ -320,7 +323,7 @@ impl Matcher<'_> {
                 let mut names = vec![self.cursor.name(&wanted).map_err(|failure| self.further(failure))?];
                 while slot.many && self.cursor.comma() {
                     match self.cursor.peek_at(1) {
-                        Some(Tok::Word(word)) if !words.contains(word) => {
+                        Some(Tok::Word(word)) if !words.contains(&word.as_str()) => {
                             self.cursor.advance();
                             names.push(self.cursor.name(&wanted)?);
                         }
@@ -333,7 +336,7 @@ impl Matcher<'_> {
                 }
                 if slot.many
                     && let Some(Tok::Word(word)) = self.cursor.peek()
-                    && !words.contains(word)
+                    && !words.contains(&word.as_str())
                 {
                     let mut failure = self.cursor.failure("a comma", false);
                     failure.comma = Some(self.cursor.before().after());
@@ -347,19 +350,19 @@ impl Matcher<'_> {
                 Ok(RawArg::NotStated(span))
             }
             Sort::Quantity(kind) if slot.many => {
-                let mut figures = vec![self.quantity(*kind, &wanted)?];
+                let mut figures = vec![self.quantity(*kind, None)?];
                 while self.cursor.comma() && matches!(self.cursor.peek_at(1), Some(Tok::Quantity(_))) {
                     self.cursor.advance();
-                    figures.push(self.quantity(*kind, &wanted)?);
+                    figures.push(self.quantity(*kind, None)?);
                 }
                 Ok(RawArg::Figures(figures))
             }
-            Sort::Quantity(kind) => self.quantity(*kind, &wanted).map(RawArg::Figure),
+            Sort::Quantity(kind) => self.quantity(*kind, None).map(RawArg::Figure),
             Sort::Substance => Ok(RawArg::Substance(self.cursor.name(&wanted)?)),
             Sort::Apparatus => {
                 let name = self.cursor.name(&wanted)?;
                 let size = match self.cursor.peek() {
-                    Some(Tok::Quantity(_)) => Some(self.quantity(Kind::Volume, "a size such as `100 mL`")?),
+                    Some(Tok::Quantity(_)) => Some(self.quantity(Kind::Volume, Some("a size such as `100 mL`"))?),
                     _ => None,
                 };
                 Ok(RawArg::Apparatus(name, size))
@@ -381,7 +384,7 @@ impl Matcher<'_> {
                 _ => Ok(RawArg::Substance(self.cursor.name(&wanted)?)),
             },
             Sort::Reference(kind) => match (self.cursor.peek(), kind) {
-                (Some(Tok::Quantity(_)), Some(kind)) => self.quantity(*kind, &wanted).map(RawArg::Figure),
+                (Some(Tok::Quantity(_)), Some(kind)) => self.quantity(*kind, None).map(RawArg::Figure),
                 (Some(Tok::Word(word)), _) => {
                     let arg = RawArg::Word(word.clone(), self.cursor.here());
                     self.cursor.advance();
@@ -402,20 +405,20 @@ impl Matcher<'_> {
 
     /// Whether a word of the form stands where a name should: `add to pot`. A portion may carry such
     /// a name all the same, where the form goes on behind it: `add to to pot`.
-    fn name_is_missing(&self, words: &[String], after: Option<&str>) -> bool {
-        let is_form = matches!(self.cursor.peek(), Some(Tok::Word(word)) if words.contains(word));
+    fn name_is_missing(&self, words: &[&str], after: Option<&str>) -> bool {
+        let is_form = matches!(self.cursor.peek(), Some(Tok::Word(word)) if words.contains(&word.as_str()));
         let goes_on = match (self.cursor.peek_at(1), after) {
             (None | Some(Tok::Sign(",")), _) => true,
             (Some(Tok::Word(next)), Some(after)) => next == after,
-            (Some(Tok::Word(next)), None) => words.contains(next),
+            (Some(Tok::Word(next)), None) => words.contains(&next.as_str()),
             _ => false,
         };
         is_form && !goes_on
     }
 
     /// Whether behind the comma here a clause begins and no further name of a list.
-    fn clause_follows(&self, words: &[String]) -> bool {
-        matches!(self.cursor.peek_at(1), Some(Tok::Word(word)) if words.contains(word))
+    fn clause_follows(&self, words: &[&str]) -> bool {
+        matches!(self.cursor.peek_at(1), Some(Tok::Word(word)) if words.contains(&word.as_str()))
             && !matches!(self.cursor.peek_at(2), Some(Tok::Text(_)))
     }
 
@@ -423,9 +426,10 @@ impl Matcher<'_> {
         amount::not_stated(&mut self.cursor.clone()).is_some()
     }
 
-    fn quantity(&mut self, kind: Kind, wanted: &str) -> Result<Figure, Failure> {
+    fn quantity(&mut self, kind: Kind, wanted: Option<&str>) -> Result<Figure, Failure> {
         let Some(Tok::Quantity(measure)) = self.cursor.peek() else {
-            return Err(self.cursor.failure(wanted, false));
+            let wanted = wanted.map_or_else(|| Sort::Quantity(kind).wanted(), Cow::Borrowed);
+            return Err(self.cursor.failure(&wanted, false));
         };
         let measure = measure.clone();
         self.cursor.advance();
@@ -472,7 +476,7 @@ impl Matcher<'_> {
     }
 
     /// `name, grade, amount`.
-    fn material(&mut self, words: &[String]) -> Result<RawMaterial, Failure> {
+    fn material(&mut self, words: &[&str]) -> Result<RawMaterial, Failure> {
         let name = self.cursor.name("a portion, or a material with its amount").map_err(|failure| self.further(failure))?;
         let material = read_material(&mut self.cursor, name, words, &mut self.findings)?;
         Ok(material)
@@ -500,7 +504,7 @@ impl Matcher<'_> {
             })
             .map(|item| match item {
                 Item::Word(word) => format!("`{word}`"),
-                Item::Slot(slot) => slot.sort.wanted(),
+                Item::Slot(slot) => slot.sort.wanted().into_owned(),
                 Item::Clause(_) => String::new(),
             })
             .collect();
@@ -519,16 +523,11 @@ impl Matcher<'_> {
 ///
 /// # Errors
 /// A failure where neither a grade, a strength nor an amount can be made out.
-pub fn read_material(
-    cursor: &mut Cursor<'_>,
-    name: Name,
-    words: &[String],
-    findings: &mut Vec<Diagnostic>,
-) -> Result<RawMaterial, Failure> {
+pub fn read_material(cursor: &mut Cursor<'_>, name: Name, words: &[&str], findings: &mut Vec<Diagnostic>) -> Result<RawMaterial, Failure> {
     let mut material = RawMaterial { span: name.span, name, grades: Vec::new(), strength: None, amount: None, at: None };
     while cursor.comma() {
         match cursor.peek_at(1) {
-            Some(Tok::Word(word)) if words.contains(word) => break,
+            Some(Tok::Word(word)) if words.contains(&word.as_str()) => break,
             Some(Tok::Quantity(measure)) if is_count(measure) => break,
             _ => {}
         }
@@ -570,8 +569,8 @@ pub fn read_material(
 
 /// `at 2 degC` behind an amount: the material is chilled or warmed before it is used. Where the form
 /// has an `at` of its own it belongs to the form.
-fn chilled(cursor: &mut Cursor<'_>, words: &[String], findings: &mut Vec<Diagnostic>) -> Option<Figure> {
-    if !cursor.word_is("at") || words.iter().any(|word| word == "at") {
+fn chilled(cursor: &mut Cursor<'_>, words: &[&str], findings: &mut Vec<Diagnostic>) -> Option<Figure> {
+    if !cursor.word_is("at") || words.contains(&"at") {
         return None;
     }
     let Some(Tok::Quantity(measure)) = cursor.peek_at(1) else { return None };

@@ -61,12 +61,12 @@ const STORED: usize = 5;
 #[must_use]
 pub fn parse(id: FileId, file: &SourceFile) -> (File, Vec<Diagnostic>) {
     let (pieces, findings) = scan(id, file);
-    tree(id, file, pieces, None, findings)
+    tree(id, &file.text, pieces, None, findings)
 }
 
 /// The same for a text of the library, in which the build script has found everything already.
 #[must_use]
-pub fn parse_stored(id: FileId, file: &SourceFile, stored: &[u8]) -> (File, Vec<Diagnostic>) {
+pub fn parse_stored(id: FileId, text: &str, stored: &[u8]) -> (File, Vec<Diagnostic>) {
     let (mut pieces, mut found) = (Vec::new(), Vec::new());
     for [sort, a, b, c, d] in stored.as_chunks::<STORED>().0 {
         let (start, end) = (u16::from_le_bytes([*a, *b]).into(), u16::from_le_bytes([*c, *d]).into());
@@ -79,12 +79,12 @@ pub fn parse_stored(id: FileId, file: &SourceFile, stored: &[u8]) -> (File, Vec<
             _ => found.extend(Rule::all_rules().get(usize::from(*sort)).map(|rule| Found { rule: *rule, start, end })),
         }
     }
-    tree(id, file, pieces, Some(&found), Vec::new())
+    tree(id, text, pieces, Some(&found), Vec::new())
 }
 
 fn tree(
     id: FileId,
-    file: &SourceFile,
+    text: &str,
     pieces: Vec<Piece>,
     mut stored: Option<&[Found]>,
     mut findings: Vec<Diagnostic>,
@@ -96,7 +96,7 @@ fn tree(
         match piece {
             Piece::Comment { start, end, blank_before, same_line } => {
                 nodes.push(Node::Comment(Comment {
-                    text: file.text.get(start..end).unwrap_or("").trim_end_matches(is_trailing).to_owned(),
+                    text: text.get(start..end).unwrap_or("").trim_end_matches(is_trailing).to_owned(),
                     span: Span::new(id, start..end),
                     same_line,
                     blank_before,
@@ -109,7 +109,7 @@ fn tree(
                     stored = Some(rest);
                     here
                 });
-                let line = line(id, file, start, end, blank_before, known, &mut findings);
+                let line = line(id, text, start, end, blank_before, known, &mut findings);
                 if let Some(Piece::Open(span)) = pieces.peek() {
                     stack.push((line, *span, std::mem::take(&mut nodes)));
                     pieces.next();
@@ -145,7 +145,7 @@ fn tree(
 #[must_use]
 pub fn parse_line(id: FileId, file: &SourceFile) -> (Line, Vec<Diagnostic>) {
     let mut findings = Vec::new();
-    let line = line(id, file, 0, file.text.len(), false, None, &mut findings);
+    let line = line(id, &file.text, 0, file.text.len(), false, None, &mut findings);
     (line, findings)
 }
 
@@ -184,7 +184,7 @@ struct Builder<'a> {
 
 fn line(
     id: FileId,
-    file: &SourceFile,
+    text: &str,
     start: usize,
     end: usize,
     blank_before: bool,
@@ -192,10 +192,10 @@ fn line(
     findings: &mut Vec<Diagnostic>,
 ) -> Line {
     let line = Line { tokens: Vec::new(), comments: Vec::new(), span: Span::new(id, start..end), blank_before, broken: false };
-    let mut builder = Builder { id, text: &file.text, findings, line };
+    let mut builder = Builder { id, text, findings, line };
     match known {
         Some(known) => builder.tokens(known),
-        None => match LineParser::parse(Rule::line, file.text.get(start..end).unwrap_or("")) {
+        None => match LineParser::parse(Rule::line, text.get(start..end).unwrap_or("")) {
             Ok(pairs) => builder.tokens(&flat(pairs, start)),
             Err(error) => {
                 let at = match error.location {

@@ -27,7 +27,7 @@ pub fn line_text(tokens: &[Token]) -> String {
         if spaced(tokens, at) {
             out.push(' ');
         }
-        out.push_str(&token.tok.written());
+        token.tok.write(&mut out);
     }
     out
 }

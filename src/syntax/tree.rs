@@ -137,16 +137,25 @@ impl Tok {
     /// How the token is written in the one layout.
     #[must_use]
     pub fn written(&self) -> String {
+        let mut out = String::new();
+        self.write(&mut out);
+        out
+    }
+
+    /// Writes it so behind what is there.
+    pub fn write(&self, out: &mut String) {
         match self {
-            Self::Word(word) => word.clone(),
-            Self::Text(text) => format!("\"{text}\""),
-            Self::Quantity(measure) => match &measure.unit {
-                Some((unit, _)) => format!("{} {unit}", measure.figures),
-                None => measure.figures.clone(),
-            },
-            Self::Arrow => "->".to_owned(),
-            Self::Equilibrium => "<=>".to_owned(),
-            Self::Sign(sign) => (*sign).to_owned(),
+            Self::Word(word) => out.push_str(word),
+            Self::Text(text) => out.extend(["\"", text, "\""]),
+            Self::Quantity(measure) => {
+                out.push_str(&measure.figures);
+                if let Some((unit, _)) = &measure.unit {
+                    out.extend([" ", unit]);
+                }
+            }
+            Self::Arrow => out.push_str("->"),
+            Self::Equilibrium => out.push_str("<=>"),
+            Self::Sign(sign) => out.push_str(sign),
         }
     }
 }

@@ -82,72 +82,89 @@ pub(super) type Interaction = [f64; 3];
 struct Table {
     groups: Vec<Group>,
     mains: Vec<&'static str>,
-    /// Row by row, mains × mains; `None` is not published.
-    interactions: Vec<Option<Interaction>>,
 }
 
+fn text(tables: Tables) -> &'static str {
+    match tables {
+        Tables::Unifac => include_str!("../../../stdlib/groups/unifac.tsv"),
+        Tables::Dortmund => include_str!("../../../stdlib/groups/dortmund.tsv"),
+    }
+}
+
+/// The groups, which every declared molecule asks for; without the interactions, which are many.
 fn table(tables: Tables) -> &'static Table {
     static UNIFAC: OnceLock<Table> = OnceLock::new();
     static DORTMUND: OnceLock<Table> = OnceLock::new();
     match tables {
-        Tables::Unifac => UNIFAC.get_or_init(|| read(tables, include_str!("../../../stdlib/groups/unifac.tsv"))),
-        Tables::Dortmund => DORTMUND.get_or_init(|| read(tables, include_str!("../../../stdlib/groups/dortmund.tsv"))),
+        Tables::Unifac => UNIFAC.get_or_init(|| read(tables)),
+        Tables::Dortmund => DORTMUND.get_or_init(|| read(tables)),
     }
 }
 
-/// A line that is not as it should be is left out; that none is, a test counts.
-fn read(tables: Tables, text: &'static str) -> Table {
-    let mut table = Table { groups: Vec::new(), mains: Vec::new(), interactions: Vec::new() };
-    let mut pairs = Vec::new();
-    for line in text.lines() {
+/// Row by row, mains × mains; `None` is not published.
+fn interactions(tables: Tables) -> &'static [Option<Interaction>] {
+    static UNIFAC: OnceLock<Vec<Option<Interaction>>> = OnceLock::new();
+    static DORTMUND: OnceLock<Vec<Option<Interaction>>> = OnceLock::new();
+    match tables {
+        Tables::Unifac => UNIFAC.get_or_init(|| read_interactions(tables)),
+        Tables::Dortmund => DORTMUND.get_or_init(|| read_interactions(tables)),
+    }
+}
+
+/// A line that is not as it should be is left out; that none is, a test counts. The groups stand before
+/// the interactions.
+fn read(tables: Tables) -> Table {
+    let mut table = Table { groups: Vec::new(), mains: Vec::new() };
+    for line in text(tables).lines().take_while(|line| !line.starts_with("p\t")) {
         let fields: Vec<&'static str> = line.split('\t').collect();
-        match fields.as_slice() {
-            ["g", _number, name, main, volume, area] => {
-                let (Ok(volume), Ok(area)) = (volume.parse(), area.parse()) else { continue };
-                let main = table.mains.iter().position(|known| known == main).unwrap_or_else(|| {
-                    table.mains.push(main);
-                    table.mains.len() - 1
-                });
-                table.groups.push(Group { tables, name, main, volume, area });
-            }
-            ["p", first, second, figures @ ..] => {
-                let figures: Vec<f64> = figures.iter().filter_map(|figure| figure.parse().ok()).collect();
-                let (there, back) = match figures.as_slice() {
-                    [there, back] => ([*there, 0.0, 0.0], [*back, 0.0, 0.0]),
-                    [a, b, c, d, e, f] => ([*a, *b, *c], [*d, *e, *f]),
-                    _ => continue,
-                };
-                pairs.push((*first, *second, there));
-                pairs.push((*second, *first, back));
-            }
-            _ => {}
-        }
-    }
-    let count = table.mains.len();
-    let place = |name: &str| table.mains.iter().position(|known| *known == name);
-    table.interactions = vec![None; count * count];
-    for main in 0..count {
-        if let Some(own) = table.interactions.get_mut(main * count + main) {
-            *own = Some([0.0; 3]);
-        }
-    }
-    for (first, second, figures) in pairs {
-        if let (Some(first), Some(second)) = (place(first), place(second))
-            && let Some(pair) = table.interactions.get_mut(first * count + second)
-        {
-            *pair = Some(figures);
+        if let ["g", _number, name, main, volume, area] = fields.as_slice() {
+            let (Ok(volume), Ok(area)) = (volume.parse(), area.parse()) else { continue };
+            let main = table.mains.iter().position(|known| known == main).unwrap_or_else(|| {
+                table.mains.push(main);
+                table.mains.len() - 1
+            });
+            table.groups.push(Group { tables, name, main, volume, area });
         }
     }
     table
 }
 
+fn read_interactions(tables: Tables) -> Vec<Option<Interaction>> {
+    let mains = &table(tables).mains;
+    let count = mains.len();
+    let place = |name: &str| mains.iter().position(|known| *known == name);
+    let mut interactions = vec![None; count * count];
+    for main in 0..count {
+        if let Some(own) = interactions.get_mut(main * count + main) {
+            *own = Some([0.0; 3]);
+        }
+    }
+    for line in text(tables).lines() {
+        let fields: Vec<&'static str> = line.split('\t').collect();
+        let ["p", first, second, figures @ ..] = fields.as_slice() else { continue };
+        let figures: Vec<f64> = figures.iter().filter_map(|figure| figure.parse().ok()).collect();
+        let (there, back) = match figures.as_slice() {
+            [there, back] => ([*there, 0.0, 0.0], [*back, 0.0, 0.0]),
+            [a, b, c, d, e, f] => ([*a, *b, *c], [*d, *e, *f]),
+            _ => continue,
+        };
+        let (Some(first), Some(second)) = (place(first), place(second)) else { continue };
+        for (row, column, figures) in [(first, second, there), (second, first, back)] {
+            if let Some(pair) = interactions.get_mut(row * count + column) {
+                *pair = Some(figures);
+            }
+        }
+    }
+    interactions
+}
+
 /// The parameters of a pair of main groups; `None` is not published, which is not zero.
 pub(super) fn interaction(tables: Tables, first: usize, second: usize) -> Option<Interaction> {
-    let table = table(tables);
-    if first.max(second) >= table.mains.len() {
+    let count = table(tables).mains.len();
+    if first.max(second) >= count {
         return None;
     }
-    *table.interactions.get(first * table.mains.len() + second)?
+    *interactions(tables).get(first * count + second)?
 }
 
 /// The name of a main group.
@@ -159,9 +176,10 @@ pub(super) fn main_name(tables: Tables, main: usize) -> &'static str {
 ///
 /// The ether's group that is published as CHO, like the aldehyde's, is `CH-O`.
 pub fn group(tables: Tables, name: &str) -> Option<GroupId> {
-    let plain = |name: &str| -> String { name.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect() };
-    let wanted = plain(name);
-    table(tables).groups.iter().find(|group| plain(group.name) == wanted).map(GroupId)
+    fn plain(name: &str) -> impl Iterator<Item = char> {
+        name.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase)
+    }
+    table(tables).groups.iter().find(|group| plain(group.name).eq(plain(name))).map(GroupId)
 }
 
 /// The names of all sub-groups of a table, in its order.
@@ -178,7 +196,7 @@ mod tests {
     fn every_line_of_the_tables_is_read() {
         for (tables, groups, mains, figures) in [(Tables::Unifac, 113, 54, 1270), (Tables::Dortmund, 124, 62, 1484)] {
             let table = table(tables);
-            let published = table.interactions.iter().flatten().count() - table.mains.len();
+            let published = interactions(tables).iter().flatten().count() - table.mains.len();
             assert_eq!((table.groups.len(), table.mains.len(), published), (groups, mains, figures), "{tables:?}");
             for name in group_names(tables) {
                 assert_eq!(group(tables, name).unwrap().name(), name, "no two names are alike");
