@@ -10,6 +10,7 @@
 //! [`operations`] are the physical effects behind the operations that `stdlib/` declares. Every
 //! phase reports with the one [`diagnostics::Diagnostic`] type.
 
+pub mod asked;
 pub mod chemistry;
 pub mod cli;
 pub mod diagnostics;

@@ -176,7 +176,8 @@ impl VapourPressure {
         }
     }
 
-    fn limits(&self) -> Option<(f64, f64)> {
+    /// Lowest and highest temperature of the fit, K; none for an estimate.
+    pub fn limits(&self) -> Option<(f64, f64)> {
         match self {
             VapourPressure::AntoineLog10 { t_min, t_max, .. }
             | VapourPressure::AntoineLn { t_min, t_max, .. }

@@ -2,12 +2,15 @@
 //! in the crate touches.
 #![allow(clippy::disallowed_methods, reason = "the only part of the crate that does input and output")]
 
+mod boil;
 mod check;
 mod disk;
 mod explain;
+mod layers;
 mod library;
 mod out;
 mod plan;
+mod question;
 mod sheet;
 mod tidy;
 
@@ -68,6 +71,15 @@ enum Command {
     /// Without a name, list everything by family.
     #[command(after_help = "Example: scruple library magnesium_sulfate")]
     Library(library::Arguments),
+    /// Say where a mixture boils, what its vapour is, and who comes over first.
+    ///
+    /// The liquid may part into two: then both are told. Names, units and trade names are those of the
+    /// language.
+    #[command(after_help = "Example: scruple boil \"ethanol 80 g, water 10 g, fructone 40 g\" --at \"760 mmHg\"")]
+    Boil(boil::Arguments),
+    /// Say what layers a mixture forms, what each holds, and which lies on top.
+    #[command(after_help = "Example: scruple layers \"water 100 g, n_butanol 40 g\" --at \"25 degC\"")]
+    Layers(layers::Arguments),
     /// Lay procedures out in the one way, keeping every word and comment.
     ///
     /// Files are rewritten where they stand, and only when something changes. A file that cannot be
@@ -113,6 +125,8 @@ pub fn run() -> ExitCode {
         Command::Plan(arguments) => plan::run(&arguments, &disk, &mut out),
         Command::Explain(arguments) => explain::run(&arguments, &mut out),
         Command::Library(arguments) => library::run(&arguments, &mut out),
+        Command::Layers(arguments) => layers::run(&arguments, &disk, &mut out),
+        Command::Boil(arguments) => boil::run(&arguments, &disk, &mut out),
         Command::Tidy(arguments) => tidy::run(&arguments, &disk, &mut out),
     };
     ExitCode::from(match ended {

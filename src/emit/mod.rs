@@ -1,13 +1,17 @@
 //! What leaves the compiler: the sheet in Markdown or as a page, and the plan in JSON.
 
 mod before;
+pub mod boil;
+pub mod layers;
 pub mod measure;
 pub mod page;
 mod pictograms;
 pub mod plan;
 pub mod reference;
 mod results;
+pub mod shares;
 pub mod sheet;
 mod steps;
+pub mod table;
 mod view;
-mod words;
+pub mod words;

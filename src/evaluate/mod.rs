@@ -129,6 +129,34 @@ pub struct Evaluation {
 }
 
 impl Evaluation {
+    /// An evaluation in which nothing has been worked out yet.
+    #[must_use]
+    pub fn new(scale: f64) -> Self {
+        let mut ledger = Ledger::default();
+        let scale_num = ledger.scale(scale);
+        Self {
+            scale,
+            ledger,
+            scale_num,
+            portions: BTreeMap::new(),
+            first: BTreeMap::new(),
+            takes: BTreeMap::new(),
+            materials: BTreeMap::new(),
+            passed: BTreeMap::new(),
+            deferred: BTreeMap::new(),
+            boiled: Vec::new(),
+            records: BTreeMap::new(),
+            runs: Vec::new(),
+            facts: Vec::new(),
+            assumed: Assumed::new(),
+            basis_moles: None,
+            traces: Masses::new(),
+            made: Masses::new(),
+            stopped: false,
+            findings: Vec::new(),
+        }
+    }
+
     /// Mass, volume or moles of a portion (for a take as dispensed, else as last), SI.
     #[must_use]
     pub fn figure(&self, procedure: &Procedure, defs: &Definitions, id: BindingId, kind: Kind) -> Option<f64> {

@@ -1,15 +1,12 @@
 //! The evaluation itself: works through the graph in its order.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::context::{self, Context};
 use super::{Evaluation, Record, amounts, place};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::graph::{Graph, Work};
-use crate::matter::ledger::Ledger;
 use crate::matter::linear::Procedure;
-use crate::matter::mixture::Assumed;
-use crate::matter::portion::Masses;
 use crate::operations;
 use crate::resolve::definitions::Definitions;
 
@@ -22,29 +19,7 @@ pub fn evaluate(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale:
 /// The same with those statements that are done only if needed whose numbers are in `helpers`.
 #[must_use]
 pub fn evaluate_with(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale: f64, helpers: &BTreeSet<usize>) -> Evaluation {
-    let mut ledger = Ledger::default();
-    let scale_num = ledger.scale(scale);
-    let mut evaluation = Evaluation {
-        scale,
-        ledger,
-        scale_num,
-        portions: BTreeMap::new(),
-        first: BTreeMap::new(),
-        takes: BTreeMap::new(),
-        materials: BTreeMap::new(),
-        passed: BTreeMap::new(),
-        deferred: BTreeMap::new(),
-        boiled: Vec::new(),
-        records: BTreeMap::new(),
-        runs: Vec::new(),
-        facts: Vec::new(),
-        assumed: Assumed::new(),
-        basis_moles: None,
-        traces: Masses::new(),
-        made: Masses::new(),
-        stopped: false,
-        findings: Vec::new(),
-    };
+    let mut evaluation = Evaluation::new(scale);
     if procedure.about.room_pressure.is_some() {
         let p = procedure.about.room();
         evaluation.assumed.insert(format!(

@@ -255,6 +255,23 @@ struct Binder<'a> {
     good: bool,
 }
 
+/// Looks up materials that stand by themselves, outside of any procedure; `None` for one of which
+/// something was found.
+pub fn materials(raws: &[RawMaterial], defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Vec<Option<Material>> {
+    let taint = Taint::default();
+    let mut binder = Binder {
+        defs,
+        findings,
+        taint: &taint,
+        bindings: Vec::new(),
+        current: BTreeMap::new(),
+        unknown: BTreeSet::new(),
+        unknown_reaction: false,
+        good: true,
+    };
+    raws.iter().map(|raw| binder.material(raw)).collect()
+}
+
 /// Looks up every name of a draft and checks that each portion is used exactly once.
 ///
 /// `None` when something was found; the findings say what.

@@ -74,6 +74,22 @@ pub fn resolve(path: &str, loader: &dyn Loader, sources: &mut Sources, findings:
     Resolved { defs, drafts, inputs }
 }
 
+/// What one line that stands by itself names: declarations of the library, and before them those of the
+/// file at `path` and of what it uses.
+pub fn of_line(line: &Line, path: Option<&str>, loader: &dyn Loader, sources: &mut Sources, findings: &mut Vec<Diagnostic>) -> Definitions {
+    let mut files = Vec::new();
+    if let Some(path) = path {
+        load(&loader.locate(path, None), None, loader, sources, findings, &mut files, &mut Vec::new(), 0);
+    }
+    let mut collector = Collector::default();
+    for file in &files {
+        collector.file(file, findings);
+    }
+    files.push(syntax::File { id: line.span.file, nodes: vec![Node::Line(line.clone())] });
+    collector.library(&files, false, sources, findings);
+    collector.finish(findings)
+}
+
 #[expect(clippy::too_many_arguments, reason = "the state of one recursive walk over imports")]
 fn load(
     located: &str,

@@ -1,0 +1,280 @@
+//! What is said about the layers that a mixture forms when it stands.
+
+use serde::Serialize;
+
+use super::boil::{Basis, ordered};
+use super::shares::{Shares, degrees, display, percent};
+use super::table::{Table, paragraph};
+use super::words::{capital, list};
+use crate::asked::Asked;
+use crate::kinds::{decimals, significant};
+use crate::matter::boiling::ATMOSPHERE;
+use crate::matter::mixture::{self, Assumed, ROOM, models};
+use crate::matter::portion::Masses;
+use crate::matter::system::Liquids;
+use crate::resolve::definitions::{Definitions, Sub};
+
+/// kg/m³ between two layers below which it is not called which lies on top; our own figure, that of the
+/// rule `layer_gap`.
+const GAP: f64 = 20.0;
+
+/// The layers of a mixture, the upper first.
+#[derive(Clone, Debug, Serialize)]
+#[expect(non_snake_case, reason = "the unit is part of the name of a figure in JSON")]
+pub struct Standing {
+    /// Temperature at which it stands.
+    pub temperature_C: f64,
+    /// What it is made of altogether.
+    pub whole: Shares,
+    /// One or more, the lightest first.
+    pub layers: Vec<Layer>,
+    /// By how much the two lightest layers differ in density, kg/m³; `null` for one layer or an unknown density.
+    pub density_difference: Option<f64>,
+    /// Whether it can be said which lies on top.
+    pub order_is_certain: bool,
+    /// What is worked out with.
+    #[serde(flatten)]
+    pub basis: Basis,
+}
+
+/// One layer.
+#[derive(Clone, Debug, Serialize)]
+pub struct Layer {
+    /// Its mass, kg.
+    pub mass: f64,
+    /// Its share of the whole mass.
+    pub share_of_mass: f64,
+    /// kg/m³ at 20 °C; `null` where a density is not known.
+    pub density: Option<f64>,
+    /// What it holds.
+    #[serde(flatten)]
+    pub shares: Shares,
+}
+
+/// The layers of the mixture that is asked about; what stands in the way is a finding.
+pub fn answer(asked: &mut Asked, t: f64) -> Option<Standing> {
+    let masses = asked.masses.clone();
+    asked.some_liquid(&masses)?;
+    let mut said = Assumed::new();
+    let ions = masses.keys().any(|sub| asked.defs.substance(*sub).is_ionic());
+    let by_solubility = ions || misjudged(asked, &masses, t, &mut said);
+    let (parts, basis) = if by_solubility { with_solubilities(asked, &masses, &mut said)? } else { by_activity(asked, &masses, t)? };
+    let defs = &asked.defs;
+    let whole: f64 = masses.values().sum();
+    for (sub, _) in &asked.substances {
+        let substance = defs.substance(*sub);
+        if substance.melts.as_ref().is_some_and(|melts| melts.value > t) && !substance.is_ionic() {
+            said.insert(format!("{} is a solid at {}: that it dissolves is taken for granted.", capital(&substance.display()), degrees(t)));
+        }
+    }
+    if (t - ROOM).abs() > 1.0 {
+        said.insert("Densities are those at 20 °C: warm liquids are a little lighter, all of them.".to_owned());
+    }
+    let mut layers: Vec<Layer> = parts
+        .iter()
+        .map(|part| {
+            let mass: f64 = part.values().sum();
+            let density = mixture::volume(part, defs, &mut said).ok().filter(|volume| *volume > 0.0).map(|volume| mass / volume);
+            let moles: Vec<(Sub, f64)> = asked
+                .substances
+                .iter()
+                .filter_map(|(sub, _)| Some((*sub, part.get(sub).copied().unwrap_or(0.0) / defs.substance(*sub).molar_mass()?)))
+                .collect();
+            Layer { mass, share_of_mass: mass / whole, density, shares: Shares::of_moles(&moles, defs) }
+        })
+        .collect();
+    // What has no known density lies last, and is said not to be certain.
+    layers.sort_by(|a, b| a.density.unwrap_or(f64::INFINITY).total_cmp(&b.density.unwrap_or(f64::INFINITY)));
+    let difference = match layers.as_slice() {
+        [upper, lower, ..] => lower.density.zip(upper.density).map(|(lower, upper)| lower - upper),
+        _ => None,
+    };
+    let order_is_certain = layers.len() > 1 && difference.is_some_and(|difference| difference >= GAP);
+    let mut basis = basis;
+    basis.add(&said);
+    Some(Standing {
+        temperature_C: t - 273.15,
+        whole: Shares::of_moles(&asked.everything(), defs),
+        layers,
+        density_difference: difference,
+        order_is_certain,
+        basis,
+    })
+}
+
+/// A factor by which the solubility of a substance in water may be predicted wrongly before the declared one is
+/// used instead; our own figure.
+const WRONG: f64 = 4.0;
+
+/// Whether activities get the solubility of something in water badly wrong where it is declared: then shares by
+/// solubility say more about layers with water.
+fn misjudged(asked: &Asked, masses: &Masses, t: f64, said: &mut Assumed) -> bool {
+    let defs = &asked.defs;
+    let Some(water) = defs.find("water").filter(|water| masses.contains_key(water)) else { return false };
+    let whole: f64 = masses.values().sum();
+    let wrong = masses.iter().find_map(|(sub, mass)| {
+        let substance = defs.substance(*sub);
+        let (_, declared) = *substance.solubility_in(None).iter().find(|(at, _)| (at - t).abs() < 15.0)?;
+        if *sub == water || *mass < 0.05 * whole || declared <= 0.0 || substance.is_solid(t) == Some(true) {
+            return None;
+        }
+        let two = Masses::from([(*sub, 0.5), (water, 0.5)]);
+        let liquids = Liquids::of(&two, defs);
+        let parts = liquids.system.split(&liquids.moles(&two), t).ok()?;
+        let place = |wanted: Sub| liquids.subs.iter().position(|own| *own == wanted);
+        let (own, place) = (place(*sub)?, place(water)?);
+        // The layer of water, and kg of the substance on a m³ of water in it.
+        let layer = parts.iter().max_by(|a, b| a.x.get(place).unwrap_or(&0.0).total_cmp(b.x.get(place).unwrap_or(&0.0)))?;
+        let shares = liquids.by_mass(&layer.x);
+        let predicted = 998.2 * shares.get(own)? / shares.get(place)?;
+        let far = liquids.refusal.is_none() && (predicted > WRONG * declared || predicted < declared / WRONG);
+        far.then(|| (substance.display(), predicted, declared))
+    });
+    let Some((name, predicted, declared)) = wrong else { return false };
+    said.insert(format!(
+        "Activities would put {} g of {name} into a litre of water where the library has {} g/L: so solubilities are used.",
+        significant(predicted, 2),
+        significant(declared, 2)
+    ));
+    true
+}
+
+/// Molecules alone: as many liquids as their activities make.
+fn by_activity(asked: &mut Asked, masses: &Masses, t: f64) -> Option<(Vec<Masses>, Basis)> {
+    let liquids = asked.liquids(masses)?;
+    let moles = liquids.moles(masses);
+    let all: f64 = moles.iter().sum();
+    let parts = match liquids.system.split(&moles, t) {
+        Ok(parts) => parts,
+        Err(error) => {
+            asked.unanswered(&error);
+            return None;
+        }
+    };
+    // Whether something boils matters here no more than that the whole does not.
+    let mut said: Assumed = liquids.said.iter().filter(|sentence| !sentence.starts_with("The boiling point of")).cloned().collect();
+    asked.left_out(&liquids, &mut said);
+    if let Ok(boil) = liquids.system.boil(&moles, ATMOSPHERE)
+        && boil.t < t
+    {
+        said.insert(format!("At one atmosphere it boils at {}, below this temperature.", degrees(boil.t)));
+    }
+    let part = |liquid: &crate::chemistry::phase::Liquid| {
+        let moles: Vec<f64> = liquid.x.iter().map(|x| x * liquid.share * all).collect();
+        let mut own = liquids.masses(&moles);
+        own.retain(|sub, _| ordered(asked, &liquids, &moles).iter().any(|(known, _)| known == sub));
+        own
+    };
+    let basis = Basis::of(&liquids, said);
+    Some((parts.iter().map(part).collect(), basis.about_layers()))
+}
+
+/// With ions, which no activity model here knows, or where it is wrong: by solubilities, with what salt drives out
+/// of water.
+fn with_solubilities(asked: &mut Asked, masses: &Masses, said: &mut Assumed) -> Option<(Vec<Masses>, Basis)> {
+    match mixture::layers(masses, &asked.defs, said) {
+        Ok(layers) => {
+            let parts = match &layers.single {
+                Some(why) => {
+                    said.insert(format!("One liquid, since {why}."));
+                    vec![masses.clone()]
+                }
+                None => vec![layers.organic, layers.aqueous],
+            };
+            let basis = Basis {
+                model: "solubility".to_owned(),
+                what: models::LAYERS.to_owned(),
+                assumptions: vec![format!("Layers: {}.", models::LAYERS)],
+                said: Assumed::new(),
+                band: "the share of each substance to about a tenth where its solubility is known, a third where only its partition is (our own figures)".to_owned(),
+            };
+            Some((parts, basis))
+        }
+        Err(sub) => {
+            let at = asked.place(sub)?;
+            let name = asked.defs.substance(sub).name.clone();
+            let finding = crate::evaluate::amounts::unknown_volume(&asked.defs, sub, &name, at);
+            asked.report([finding]);
+            None
+        }
+    }
+}
+
+impl Standing {
+    /// For people.
+    #[must_use]
+    pub fn text(&self, defs: &Definitions) -> String {
+        let at = degrees(self.temperature_C + 273.15);
+        let mut out = match self.layers.len() {
+            0 | 1 => format!("One liquid at {at}: no layers form.\n\n"),
+            2 => format!("Two layers at {at}.\n\n"),
+            more => format!("{more} layers at {at}.\n\n"),
+        };
+        let names = self.names();
+        let mut head = vec!["by mass".to_owned(), "whole".to_owned()];
+        if self.layers.len() > 1 {
+            head.extend(names.iter().cloned());
+        }
+        let mut table = Table::new(head, &[]);
+        for name in self.whole.mass_fraction.keys() {
+            let mut row = vec![display(name, defs), percent(self.whole.by_mass(name))];
+            if self.layers.len() > 1 {
+                row.extend(self.layers.iter().map(|layer| percent(layer.shares.by_mass(name))));
+            }
+            table.row(row);
+        }
+        let mut mass = vec!["mass".to_owned(), grams(self.layers.iter().map(|layer| layer.mass).sum())];
+        let mut density = vec!["density".to_owned(), String::new()];
+        if let [only] = self.layers.as_slice() {
+            density = vec!["density".to_owned(), grams_per_millilitre(only.density)];
+        } else {
+            mass.extend(self.layers.iter().map(|layer| grams(layer.mass)));
+            density.extend(self.layers.iter().map(|layer| grams_per_millilitre(layer.density)));
+        }
+        table.row(mass);
+        table.row(density);
+        out.push_str(&table.text());
+        if let Some(sentence) = self.sentence(defs) {
+            out.push('\n');
+            out.push_str(&paragraph(&sentence));
+        }
+        out.push_str(&self.basis.text());
+        out
+    }
+
+    fn names(&self) -> Vec<String> {
+        match self.layers.len() {
+            2 if self.order_is_certain => vec!["upper layer".to_owned(), "lower layer".to_owned()],
+            count => (1..=count).map(|number| format!("layer {number}")).collect(),
+        }
+    }
+
+    fn sentence(&self, defs: &Definitions) -> Option<String> {
+        let [upper, lower, ..] = self.layers.as_slice() else { return None };
+        let of = |layer: &Layer| {
+            let mut shares: Vec<(&String, &f64)> = layer.shares.mass_fraction.iter().collect();
+            shares.sort_by(|a, b| b.1.total_cmp(a.1));
+            let mostly: Vec<String> = shares.iter().take_while(|(_, share)| **share > 0.3).map(|(name, _)| display(name, defs)).collect();
+            list(&mostly)
+        };
+        let (first, second) = (of(upper), of(lower));
+        let apart = self.density_difference.map(|difference| format!("{} g/mL", decimals(difference / 1e3, 3)));
+        Some(match apart {
+            Some(apart) if self.order_is_certain => {
+                format!("The layer of {first} lies on top; it is {apart} lighter than the layer of {second}.")
+            }
+            Some(apart) => format!(
+                "The layer of {first} and the layer of {second} differ by {apart}: too little to say which lies on top. Test a drop of one in water; salt makes a layer of water heavier."
+            ),
+            None => "A density is not known, so it cannot be said which layer lies on top: test a drop of one in water.".to_owned(),
+        })
+    }
+}
+
+fn grams(kg: f64) -> String {
+    crate::kinds::show(kg, crate::kinds::Kind::Mass, 3)
+}
+
+fn grams_per_millilitre(density: Option<f64>) -> String {
+    density.map_or_else(|| "not known".to_owned(), |density| format!("{} g/mL", significant(density / 1e3, 3)))
+}

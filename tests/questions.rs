@@ -1,0 +1,283 @@
+//! The commands that answer a question about a mixture: what they say, as text and as JSON, and what they refuse.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_methods)]
+
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+fn run(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_scruple")).args(arguments).output().unwrap()
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+/// The answer as JSON.
+fn json(arguments: &[&str]) -> Value {
+    let output = run(&[arguments, &["--json"]].concat());
+    assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", err(&output));
+    serde_json::from_str(&out(&output)).unwrap()
+}
+
+/// What is found and where: code, column, the rest of the object.
+fn findings(arguments: &[&str]) -> Vec<(String, u64, Value)> {
+    let output = run(&[arguments, &["--findings", "json"]].concat());
+    assert_eq!((output.status.code(), out(&output).as_str()), (Some(1), ""), "{arguments:?}: {}", err(&output));
+    let line = |line: &str| {
+        let value: Value = serde_json::from_str(line).unwrap();
+        (value["code"].as_str().unwrap().to_owned(), value["column"].as_u64().unwrap(), value)
+    };
+    err(&output).lines().map(line).collect()
+}
+
+fn sum(shares: &Value) -> f64 {
+    shares.as_object().unwrap().values().map(|share| share.as_f64().unwrap()).sum()
+}
+
+fn number(value: &Value) -> f64 {
+    value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
+}
+
+#[test]
+fn boil_gives_temperature_liquid_vapour_and_coefficients() {
+    let answer = json(&["boil", "ethanol 80 g, water 10 g, fructone 40 g"]);
+    let names = ["ethanol", "water", "fructone"];
+    for phase in ["liquid", "vapour"] {
+        for share in ["mole_fraction", "mass_fraction"] {
+            let shares = &answer[phase][share];
+            assert!((sum(shares) - 1.0).abs() < 1e-9, "{phase} {share}: {shares}");
+            assert_eq!(shares.as_object().unwrap().keys().collect::<Vec<_>>(), names);
+        }
+    }
+    assert!((number(&answer["liquid"]["mass_fraction"]["ethanol"]) - 80.0 / 130.0).abs() < 1e-9);
+    assert!((79.0..83.0).contains(&number(&answer["temperature_C"])), "{}", answer["temperature_C"]);
+    assert!(names.iter().all(|name| number(&answer["gamma"][name]) > 0.9));
+    assert_eq!((answer["liquids"].as_array().unwrap().len(), answer["first"].as_str()), (1, Some("ethanol")));
+    assert!(answer["model"].is_string() && answer["band"].is_string() && !answer["assumptions"].as_array().unwrap().is_empty());
+}
+
+#[test]
+fn two_liquids_boil_together_and_their_sum_is_all() {
+    let answer = json(&["boil", "toluene 50 mL, water 20 mL"]);
+    // Handbooks give 84.1 to 85.0 degC and 19.6 to 20.2 % of water for the azeotrope.
+    assert!((83.5..85.5).contains(&number(&answer["temperature_C"])));
+    assert!((0.19..0.21).contains(&number(&answer["vapour"]["mass_fraction"]["water"])));
+    let liquids = answer["liquids"].as_array().unwrap();
+    assert_eq!(liquids.len(), 2);
+    for share in ["share_of_moles", "share_of_mass"] {
+        assert!((liquids.iter().map(|liquid| number(&liquid[share])).sum::<f64>() - 1.0).abs() < 1e-9);
+    }
+    let water: f64 = liquids.iter().map(|liquid| number(&liquid["share_of_moles"]) * number(&liquid["mole_fraction"]["water"])).sum();
+    assert!((water - number(&answer["liquid"]["mole_fraction"]["water"])).abs() < 1e-9);
+    // What the vapour is follows from the coefficient over all the liquid: y P = x gamma p, with toluene at 84.6 degC at 46 kPa.
+    let activity = number(&answer["gamma"]["toluene"]) * number(&answer["liquid"]["mole_fraction"]["toluene"]);
+    assert!((0.97..=1.0).contains(&activity), "nearly pure toluene lies there: {activity}");
+    let text = out(&run(&["boil", "toluene 50 mL, water 20 mL"]));
+    assert!(text.contains("as two liquids") && text.contains("Toluene comes over first"), "{text}");
+}
+
+#[test]
+fn names_grades_and_quantities_are_those_of_the_language() {
+    let by_name = json(&["boil", "ethanol 63.06 g, water 4.1 g"]);
+    for text in [
+        "ethanol, 96 % v/v, 83.6 mL",
+        "ethanol 96 % v/v 83.6 mL",
+        "ethyl alcohol, 96 % v/v, 83.6 mL",
+        "\"ethyl alcohol\", 96 % v/v, 83.6 mL",
+        "ethanol,96 % v/v,60 mL + 23.6 mL",
+    ] {
+        let answer = json(&["boil", text]);
+        let off = number(&answer["temperature_C"]) - number(&by_name["temperature_C"]);
+        assert!(off.abs() < 0.05, "{text}: {off}");
+        assert!((number(&answer["liquid"]["mass_fraction"]["ethanol"]) - 0.939).abs() < 0.002, "{text}");
+    }
+    let moles = json(&["boil", "ethanol 1 mol, water 1 mol"]);
+    assert!((number(&moles["liquid"]["mole_fraction"]["water"]) - 0.5).abs() < 1e-12);
+    // One substance twice is one substance.
+    let twice = json(&["boil", "ethanol 1 mol, water 1 mol, ethanol 1 mol"]);
+    assert!((number(&twice["liquid"]["mole_fraction"]["water"]) - 1.0 / 3.0).abs() < 1e-12);
+}
+
+#[test]
+fn pressure_is_taken_within_what_is_answered_for() {
+    let low = number(&json(&["boil", "water 100 g", "--at", "20 mmHg"])["temperature_C"]);
+    assert!((21.0..23.5).contains(&low), "water at 20 mmHg boils at 22 degC: {low}");
+    for edge in ["1 mbar", "2 bar", "200 kPa", "100 Pa"] {
+        json(&["boil", "water 1 mol, ethanol 1 mol", "--at", edge]);
+    }
+    for (at, code) in [
+        ("0.9 mbar", "kinds::out_of_range"),
+        ("3 atm", "kinds::out_of_range"),
+        ("760", "kinds::missing_unit"),
+        ("20 degC", "kinds::mismatch"),
+        ("1..2 bar", "kinds::out_of_range"),
+        ("", "syntax::expected"),
+        ("high vacuum", "syntax::expected"),
+    ] {
+        let found = findings(&["boil", "water 1 mol", "--at", at]);
+        assert_eq!((found[0].0.as_str(), found[0].2["file"].as_str()), (code, Some("--at")), "{at}");
+    }
+}
+
+#[test]
+fn what_is_known_of_vapour_pressures_is_said() {
+    let said = |arguments: &[&str]| json(arguments)["assumptions"].to_string();
+    assert!(said(&["boil", "limonene 1 mol, ethanol 1 mol"]).contains("vapour pressure of limonene is estimated"));
+    assert!(said(&["boil", "n_butanol 1 mol", "--at", "1 mbar"]).contains("outside the range of its equation"));
+    assert!(said(&["boil", "water 90 g, sodium_chloride 10 g"]).contains("Salts and mineral acids are outside"));
+}
+
+#[test]
+fn layers_are_told_with_density_and_order() {
+    let answer = json(&["layers", "toluene 50 mL, water 50 mL"]);
+    let layers = answer["layers"].as_array().unwrap();
+    assert_eq!((layers.len(), answer["order_is_certain"].as_bool()), (2, Some(true)));
+    assert!(number(&layers[0]["mass_fraction"]["toluene"]) > 0.99 && number(&layers[1]["mass_fraction"]["water"]) > 0.99);
+    assert!((number(&answer["density_difference"]) - 131.0).abs() < 5.0);
+    let mass: f64 = layers.iter().map(|layer| number(&layer["mass"])).sum();
+    assert!((mass - 0.0932).abs() < 0.0005, "{mass}");
+    let heavy = json(&["layers", "chlorobenzene 50 mL, water 50 mL"]);
+    assert!(number(&heavy["layers"][1]["mass_fraction"]["chlorobenzene"]) > 0.99, "the heavier liquid lies below");
+    // Brine is heavier than chlorobenzene, and too near to methyl salicylate to call.
+    let brine = json(&["layers", "chlorobenzene 50 mL, water 50 g, sodium_chloride 17 g"]);
+    assert!(number(&brine["layers"][0]["mass_fraction"]["chlorobenzene"]) > 0.99);
+    let close = json(&["layers", "methyl_salicylate 50 mL, water 50 g, sodium_chloride 17 g"]);
+    assert_eq!(close["order_is_certain"].as_bool(), Some(false));
+    assert!(
+        out(&run(&["layers", "methyl_salicylate 50 mL, water 50 g, sodium_chloride 17 g"]))
+            .replace('\n', " ")
+            .contains("too little to say")
+    );
+    let one = json(&["layers", "ethanol 50 mL, water 50 mL", "--at", "60 degC"]);
+    assert_eq!((one["layers"].as_array().unwrap().len(), &one["density_difference"]), (1, &Value::Null));
+}
+
+#[test]
+fn what_the_handbook_knows_better_is_used() {
+    // Groups put a hundred times too much methyl salicylate into water.
+    let answer = json(&["layers", "methyl_salicylate 20 g, water 30 g"]);
+    assert!(number(&answer["layers"][0]["mass_fraction"]["methyl_salicylate"]) < 0.002);
+    assert!(answer["assumptions"].to_string().contains("so solubilities are used"));
+}
+
+#[test]
+fn a_missing_pair_of_groups_is_named_with_the_remedy_and_a_fit_mends_it() {
+    let mixture = "limonene 10 g, ethylene_glycol 10 g";
+    let found = findings(&["boil", mixture]);
+    assert_eq!((found[0].0.as_str(), found[0].1), ("data::not_known", 1));
+    let finding = found[0].2.to_string();
+    for part in ["C=C", "DOH", "limonene", "ethylene_glycol", "binary_fit", "--use FILE"] {
+        assert!(finding.contains(part), "{part} is not in {finding}");
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("own.scruple");
+    std::fs::write(&file, "binary_fit own {\n    between  limonene, ethylene_glycol\n    margules 2.5, 3.0 source \"our own figure\"\n}\n")
+        .unwrap();
+    let answer = json(&["boil", mixture, "--use", file.to_str().unwrap()]);
+    assert!(number(&answer["gamma"]["limonene"]) > 1.0);
+    let gone = findings(&["boil", mixture, "--use", "no_such_file.scruple"]);
+    assert!(gone.iter().any(|(code, ..)| code == "resolve::missing_file"));
+}
+
+#[test]
+fn what_cannot_be_read_points_into_the_text() {
+    for (text, code, column) in [
+        ("", "syntax::expected", 1),
+        ("   ", "syntax::expected", 1),
+        ("ethanl 3 g, water 3 g", "resolve::unknown_substance", 1),
+        ("water 3 g, ethanl 3 g", "resolve::unknown_substance", 12),
+        ("ethanol", "syntax::expected", 8),
+        ("ethanol, water 3 g", "syntax::expected", 8),
+        ("80 g ethanol", "syntax::expected", 1),
+        ("ethanol 80", "kinds::missing_unit", 9),
+        ("ethanol 80 g water 10 g", "syntax::expected", 14),
+        ("ethanol 80 g,", "syntax::expected", 14),
+        ("ethanol 80 g; water 10 g", "syntax::slip", 13),
+        ("ethanol 1,5 g", "syntax::slip", 9),
+        ("ethanol 0 g, water 3 g", "kinds::out_of_range", 9),
+        ("ethanol 2 eq", "amounts::cannot_size", 9),
+        ("ethanol, enough", "amounts::cannot_size", 10),
+        ("ethanol, 96 %, 80 mL", "kinds::percent_of_what", 10),
+        ("ethanol, rusty, 80 mL", "resolve::unknown_grade", 10),
+        ("ethanol 80 degC", "kinds::mismatch", 9),
+        ("ethanol 80 gg", "kinds::unknown_unit", 12),
+        ("water, 3 * volume of crude", "resolve::unknown_name", 22),
+        ("ethanol 1e30 kg", "kinds::out_of_range", 9),
+        ("sodium_chloride 5 g", "data::not_known", 1),
+        ("sodium_chloride 5 g, potassium_carbonate 2 g", "data::not_known", 1),
+        ("\u{1b}[31m", "syntax::expected", 1),
+        ("procedure x { }", "syntax::expected", 13),
+        ("acetyl_chloride 10 g, toluene 10 g", "data::not_known", 1),
+    ] {
+        for command in ["boil", "layers"] {
+            let found = findings(&[command, text]);
+            assert!(!found.is_empty());
+            let (seen, at, rest) = &found[0];
+            assert_eq!((seen.as_str(), *at, rest["file"].as_str()), (code, column, Some("mixture")), "{command} `{text}`: {rest}");
+        }
+    }
+    let near = findings(&["boil", "ethanl 3 g"]);
+    assert!(near[0].2["help"].as_str().unwrap().contains("`ethanol`"));
+}
+
+/// Whatever is written, there is an answer or a finding, and no control character reaches the terminal.
+#[test]
+fn hostile_texts_are_refused() {
+    let long = "water 1 g, ".repeat(10_000);
+    let many = "water 1 g, ".repeat(30);
+    let deep = format!("water, {}1 g{}", "(".repeat(200), ")".repeat(200));
+    let texts = [
+        long.as_str(),
+        &many,
+        &deep,
+        "water -5 g",
+        "water 1 g, , ethanol 1 g",
+        "\"",
+        "\"water\" 1 g",
+        "{",
+        "}",
+        "#",
+        "water # 1 g",
+        "->",
+        "water 1 g -> x",
+        "water 1e-400 g",
+        "water 1e308 kg",
+        "water 1 g (2 g)",
+        "\u{7}water 1 g",
+        "wäter 1 g",
+        "水 1 g",
+        "water\n1 g",
+        "water\t1 g\nethanol 1 g",
+        "water 1 g,, ethanol 1 g",
+        "water 1..0 g",
+        "water fixed 1 g",
+        "use \"x\"",
+        "water, not stated",
+        "take water = water, 1 g",
+    ];
+    for text in texts {
+        for command in ["boil", "layers"] {
+            let output = run(&[command, "--", text]);
+            let code = output.status.code();
+            assert!(matches!(code, Some(0 | 1)), "{command} {text:?}: {code:?} {}", err(&output));
+            assert_eq!(code == Some(0), !out(&output).is_empty(), "{command} {text:?}");
+            assert!(
+                !err(&output).contains(['\u{1b}', '\u{7}', '\r']) && !err(&output).contains("panic"),
+                "{command} {text:?}: {}",
+                err(&output)
+            );
+        }
+    }
+}
+
+#[test]
+fn misuse_ends_with_two() {
+    for arguments in [&["boil"][..], &["layers"], &["boil", "water 1 g", "ethanol 1 g"], &["boil", "water 1 g", "--hot"]] {
+        assert_eq!(run(arguments).status.code(), Some(2), "{arguments:?}");
+    }
+}
