@@ -22,7 +22,7 @@ const REACH: f64 = 700.0;
 
 /// What happens to a species besides the reaction.
 #[derive(Clone, Copy, PartialEq)]
-enum Fate {
+pub(super) enum Fate {
     /// What the reaction leaves of it stays in the pot.
     Stays,
     /// Only this share of what there would be stays in the pot.
@@ -88,7 +88,7 @@ struct Species {
     fate: Fate,
 }
 
-fn solve(n0: &[f64], nu: &[f64], k: f64, inert: f64, special: Option<(usize, Fate)>) -> Result<f64, SolveError> {
+pub(super) fn solve(n0: &[f64], nu: &[f64], k: f64, inert: f64, special: Option<(usize, Fate)>) -> Result<f64, SolveError> {
     check(n0, nu, k, inert, special)?;
     let fate = |at: usize| match special {
         Some((which, fate)) if which == at => fate,

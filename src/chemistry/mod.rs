@@ -8,6 +8,7 @@
 
 pub mod activity;
 pub mod balance;
+pub mod course;
 pub mod density;
 pub mod equilibrium;
 pub mod extraction;

@@ -302,7 +302,7 @@ pub fn equation(outcome: &Outcome, reaction: &Reaction) -> String {
             .collect::<Vec<_>>()
             .join(" + ")
     };
-    let arrow = if matches!(reaction.extent, Extent::Equilibrium(_)) { "⇌" } else { "→" };
+    let arrow = if matches!(reaction.extent, Extent::Equilibrium(_) | Extent::InActivities(_)) { "⇌" } else { "→" };
     format!("{} {arrow} {}", side(&reaction.left), side(&reaction.right))
 }
 

@@ -29,6 +29,7 @@ pub(super) const DEFINITIONS: &[(Kind, Kind, Kind)] = &[
     (Kind::Pressure, Kind::Volume, Kind::Energy),
     (Kind::FlowRate, Kind::Duration, Kind::Volume),
     (Kind::HeatingRate, Kind::Duration, Kind::TemperatureDifference),
+    (Kind::RateConstant, Kind::Duration, Kind::MolarVolume),
     (Kind::Frequency, Kind::Duration, Kind::Count),
     // The solute's share of a solution's density is a mass of solute per volume.
     (Kind::MassFraction, Kind::Density, Kind::MassPerVolume),

@@ -95,5 +95,6 @@ fn is_written_as_quotient(kind: Kind) -> bool {
             | Kind::MoleFraction
             | Kind::FlowRate
             | Kind::HeatingRate
+            | Kind::RateConstant
     )
 }

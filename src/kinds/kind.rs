@@ -71,6 +71,8 @@ pub enum Kind {
     FlowRate,
     /// Temperature difference per time, in K/s.
     HeatingRate,
+    /// Volume per amount and time: the constant of a rate of second order, in m³/(mol s).
+    RateConstant,
 }
 
 impl Kind {
@@ -107,6 +109,7 @@ impl Kind {
         Self::Frequency,
         Self::FlowRate,
         Self::HeatingRate,
+        Self::RateConstant,
     ];
 
     /// The exponents of the SI base units.
@@ -138,6 +141,7 @@ impl Kind {
             Self::Frequency => Dimension::new(0, 0, -1, 0, 0),
             Self::FlowRate => Dimension::new(0, 3, -1, 0, 0),
             Self::HeatingRate => Dimension::new(0, 0, -1, 1, 0),
+            Self::RateConstant => Dimension::new(0, 3, -1, 0, -1),
         }
     }
 
@@ -175,6 +179,7 @@ impl Kind {
             Self::Frequency => "a rate of turning",
             Self::FlowRate => "a flow rate",
             Self::HeatingRate => "a heating rate",
+            Self::RateConstant => "a rate constant of second order",
         }
     }
 
@@ -212,6 +217,7 @@ impl Kind {
             Self::Frequency => "300 rpm",
             Self::FlowRate => "2 mL/min",
             Self::HeatingRate => "2 K/min",
+            Self::RateConstant => "2e-5 L/mol/s",
         }
     }
 
@@ -243,6 +249,7 @@ impl Kind {
             Self::Frequency => "1/s",
             Self::FlowRate => "m³/s",
             Self::HeatingRate => "K/s",
+            Self::RateConstant => "m³/(mol s)",
         }
     }
 }

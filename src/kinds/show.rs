@@ -45,6 +45,7 @@ fn ladder(kind: Kind) -> &'static [(&'static str, f64)] {
         Kind::Frequency => &[("rpm", 0.0)],
         Kind::FlowRate => &[("µL/min", 0.0), ("mL/min", 1.0), ("L/min", 1.0)],
         Kind::HeatingRate => &[("K/min", 0.0)],
+        Kind::RateConstant => &[("L/(mol s)", 0.0)],
         // Plain numbers are shown bare.
         Kind::Ratio | Kind::Count => &[],
     }

@@ -21,6 +21,10 @@ pub mod models {
     pub const BOILING: &str = "Raoult's law in each liquid, vapour pressures of the pure substances";
     /// Equilibrium.
     pub const EQUILIBRIUM: &str = "equilibrium in mole ratio, constant K";
+    /// Equilibrium with activities.
+    pub const ACTIVITIES: &str = "equilibrium in activities, constant K";
+    /// A rate.
+    pub const RATE: &str = "rate of first order in each reactant, nothing at equilibrium, by Arrhenius with the temperature";
     /// Conversion.
     pub const CONVERSION: &str = "stated conversion of the limiting reactant";
     /// Reaction on contact.

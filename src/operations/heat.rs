@@ -78,6 +78,10 @@ pub fn boil(context: &mut Context<'_>) -> Done {
         react::free_crystal_water(context, &mut portion, &hydrates, "crystal water set free on boiling");
     }
     let before = portion.clone();
+    // Reactions take place at the boil.
+    if let Some(t) = context.boiling(&before.liquid(water)) {
+        portion.temperature = t;
+    }
     let reactions = context.reactions("reactions");
     react::run_all(context, &mut portion, &reactions, if carries { water } else { None })?;
     // What is carried off all the time no longer counts at the end.

@@ -12,6 +12,7 @@ pub mod heat;
 pub mod keep;
 pub mod mix;
 pub mod part;
+pub mod pot;
 pub mod react;
 pub mod solids;
 pub mod trap;

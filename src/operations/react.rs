@@ -4,7 +4,8 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::chemistry::equilibrium;
+use super::pot::Pot;
+use crate::chemistry::course::reaction as course;
 use crate::chemistry::stoichiometry;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::context::Done;
@@ -19,37 +20,69 @@ use crate::resolve::definitions::{Extent, Reaction, Sub};
 /// Share of the water that stays in the flask while the rest is carried off. Our own figure.
 pub const KEPT: f64 = 0.01;
 
-/// Runs reactions of the procedure in a portion, one after another.
+/// Runs reactions of the procedure in a portion: neighbours that come to an equilibrium all at once, others one
+/// after another.
 ///
 /// # Errors
 /// When an equilibrium cannot be solved.
 pub fn run_all(context: &mut Context<'_>, portion: &mut Portion, numbers: &[usize], carried_off: Option<Sub>) -> Done {
-    for number in numbers {
-        let Some(reaction) = context.procedure.reactions.get(*number).cloned() else { continue };
-        run(context, portion, &reaction, Some(*number), carried_off)?;
+    let named = numbers.iter().filter_map(|number| Some((*number, Arc::clone(context.procedure.reactions.get(*number)?))));
+    let reactions: Vec<(usize, Arc<Reaction>)> = named.collect();
+    for together in reactions.chunk_by(|(_, one), (_, next)| rests(one) && rests(next)) {
+        match together {
+            [(number, reaction)] if !rests(reaction) => run(context, portion, reaction, Some(*number))?,
+            _ => come_to_rest(context, portion, together, carried_off)?,
+        }
     }
     context.settle(portion);
     Ok(())
 }
 
-fn run(
+/// Whether a reaction comes to an equilibrium.
+fn rests(reaction: &Reaction) -> bool {
+    matches!(reaction.extent, Extent::Equilibrium(_) | Extent::InActivities(_))
+}
+
+/// A reaction to a stated conversion, or to its end on contact.
+fn run(context: &mut Context<'_>, portion: &mut Portion, reaction: &Arc<Reaction>, number: Option<usize>) -> Done {
+    if !can_run(context, portion, reaction, number, &[]) {
+        return Ok(());
+    }
+    let most = most(context, portion, reaction);
+    let (extent, model) = match reaction.extent {
+        Extent::Conversion(share) => (share * most, models::CONVERSION),
+        Extent::OnContact => (most, models::CONTACT),
+        Extent::Equilibrium(_) | Extent::InActivities(_) | Extent::Slowly => return Ok(()),
+    };
+    go(context, portion, &[Gone { reaction: Arc::clone(reaction), number, extent, most }], model);
+    Ok(())
+}
+
+/// The extent at which the reactant that runs out first is gone, mol.
+fn most(context: &Context<'_>, portion: &Portion, reaction: &Reaction) -> f64 {
+    let numbers = reaction.numbers();
+    let nu: Vec<f64> = numbers.values().copied().collect();
+    let n0: Vec<f64> = numbers.keys().map(|sub| portion.moles(*sub, context.defs)).collect();
+    stoichiometry::limiting(&n0, &nu).map_or(0.0, |(_, most)| most)
+}
+
+/// Whether all reactants are there, or made by one of the `others`; if not, and when the catalyst lacks, notes it.
+fn can_run(
     context: &mut Context<'_>,
-    portion: &mut Portion,
+    portion: &Portion,
     reaction: &Arc<Reaction>,
     number: Option<usize>,
-    carried_off: Option<Sub>,
-) -> Done {
+    others: &[(usize, Arc<Reaction>)],
+) -> bool {
+    let made = |sub: Sub| others.iter().any(|(_, other)| other.numbers().get(&sub).is_some_and(|nu| *nu > 0.0));
     let numbers = reaction.numbers();
-    let subs: Vec<Sub> = numbers.keys().copied().collect();
-    let nu: Vec<f64> = numbers.values().copied().collect();
-    let n0: Vec<f64> = subs.iter().map(|sub| portion.moles(*sub, context.defs)).collect();
-    let missing = subs.iter().zip(&nu).zip(&n0).find(|((_, nu), n)| **nu < 0.0 && **n <= 0.0);
-    if let Some(((sub, _), _)) = missing {
+    let missing = numbers.iter().find(|(sub, nu)| **nu < 0.0 && portion.of(**sub) <= 0.0 && !made(**sub));
+    if let Some((sub, _)) = missing {
         if number.is_some() {
             let fact = Fact::CannotRun { span: context.span(), reaction: reaction.name.clone(), missing: *sub };
             context.eval.facts.push(fact);
         }
-        return Ok(());
+        return false;
     }
     if let Some((catalyst, _)) = reaction.catalyst
         && portion.of(catalyst) <= 0.0
@@ -58,80 +91,164 @@ fn run(
         let fact = Fact::NoCatalyst { span: context.span(), reaction: reaction.name.clone(), catalyst };
         context.eval.facts.push(fact);
     }
-    let Some((first, most)) = stoichiometry::limiting(&n0, &nu) else { return Ok(()) };
+    true
+}
+
+/// Reactions that come to an equilibrium, all together: to the end of it, or as far as the time leads that the
+/// statement gives them.
+fn come_to_rest(context: &mut Context<'_>, portion: &mut Portion, together: &[(usize, Arc<Reaction>)], carried_off: Option<Sub>) -> Done {
+    let running: Vec<(usize, Arc<Reaction>)> =
+        together.iter().filter(|(number, reaction)| can_run(context, portion, reaction, Some(*number), together)).cloned().collect();
+    let Some((_, first)) = running.first() else { return Ok(()) };
     let failed = |error: crate::chemistry::solve::SolveError| {
         Box::new(Diagnostic::new(
             Code::OutOfRange,
-            reaction.span,
-            format!("the equilibrium of `{}` cannot be worked out: {error}", reaction.name),
+            first.span,
+            format!("the equilibrium of `{}` cannot be worked out: {error}", first.name),
         ))
     };
-    let others: f64 = portion.contents.keys().filter(|sub| !numbers.contains_key(sub)).map(|sub| portion.moles(*sub, context.defs)).sum();
-    let removed = carried_off.and_then(|sub| subs.iter().position(|own| *own == sub));
-    let (extent, model) = match (&reaction.extent, removed) {
-        (Extent::Equilibrium(k), Some(at)) => {
-            (equilibrium::extent_with_removal(&n0, &nu, *k, others, at, KEPT).map_err(failed)?, models::DRIVEN)
+    let pot = Pot::new(context.defs, portion, &running);
+    let takes_part = |sub: Sub| running.iter().any(|(_, reaction)| reaction.numbers().contains_key(&sub));
+    let carried = carried_off.filter(|sub| takes_part(*sub)).and_then(|sub| pot.place(sub));
+    let timed = running.iter().any(|(_, reaction)| reaction.rate.is_some());
+    let time = context.figure("time").map(|time| time.middle()).filter(|_| timed);
+    if timed && time.is_none() {
+        context.eval.assumed.insert(format!(
+            "How long {} runs is not stated; it is taken to come to rest.",
+            running.iter().map(|(_, reaction)| reaction.name.replace('_', " ")).collect::<Vec<_>>().join(" and ")
+        ));
+    }
+    let mut n = pot.moles.clone();
+    let (extents, model) = match time {
+        Some(time) => {
+            // What is carried off as it is made hardly holds the reaction back.
+            let eased: Vec<course::Reaction> = pot.reactions.iter().map(|reaction| ease(reaction, carried)).collect();
+            let gammas = pot.activities(&n, portion.temperature).map_err(failed)?;
+            let place = course::Where { t: portion.temperature, volumes: &pot.volumes, gammas: &gammas };
+            (course::proceed(&mut n, &eased, place, time).map_err(failed)?, models::RATE)
         }
-        (Extent::Equilibrium(k), None) => (equilibrium::extent(&n0, &nu, *k, others).map_err(failed)?, models::EQUILIBRIUM),
-        (Extent::Conversion(share), _) => (share * most, models::CONVERSION),
-        (Extent::OnContact, _) => (most, models::CONTACT),
-        (Extent::Slowly, _) => return Ok(()),
+        None => {
+            let besides = carried.map(|at| course::Besides::Kept(at, KEPT));
+            let extents =
+                course::equilibrium(&mut n, &pot.reactions, besides, &mut |n| pot.activities(n, portion.temperature)).map_err(failed)?;
+            let in_activities = running.iter().any(|(_, reaction)| matches!(reaction.extent, Extent::InActivities(_)));
+            let model = match (carried, in_activities) {
+                (Some(_), _) => models::DRIVEN,
+                (None, true) => models::ACTIVITIES,
+                (None, false) => models::EQUILIBRIUM,
+            };
+            (extents, model)
+        }
     };
+    let mut gone = Vec::new();
+    for (at, (number, reaction)) in running.iter().enumerate() {
+        // What could be made of it when the others have gone as far as they go.
+        let mut there = pot.moles.clone();
+        for (other, (own, extent)) in pot.reactions.iter().zip(&extents).enumerate() {
+            if other != at {
+                there.iter_mut().zip(&own.nu).for_each(|(n, nu)| *n += nu * extent);
+            }
+        }
+        let nu = pot.reactions.get(at).map_or(&[][..], |own| &own.nu);
+        let most = stoichiometry::limiting(&there, nu).map_or(0.0, |(_, most)| most);
+        let extent = extents.get(at).copied().unwrap_or(0.0);
+        gone.push(Gone { reaction: Arc::clone(reaction), number: Some(*number), extent, most });
+    }
+    go(context, portion, &gone, model);
+    Ok(())
+}
+
+/// The same reaction where all but [`KEPT`] of one product is carried off as it is made.
+fn ease(reaction: &course::Reaction, carried: Option<usize>) -> course::Reaction {
+    let nu = carried.and_then(|at| reaction.nu.get(at)).copied().unwrap_or(0.0);
+    let eased = |k: f64| k / KEPT.powf(nu);
+    let ends = match reaction.ends {
+        course::Ends::Ratio(k) => course::Ends::Ratio(eased(k)),
+        course::Ends::Activity(k) => course::Ends::Activity(eased(k)),
+    };
+    course::Reaction { ends, ..reaction.clone() }
+}
+
+/// A reaction that has gone so far.
+struct Gone {
+    reaction: Arc<Reaction>,
+    number: Option<usize>,
+    extent: f64,
+    most: f64,
+}
+
+/// Reactions go by these extents, all at once.
+fn go(context: &mut Context<'_>, portion: &mut Portion, gone: &[Gone], model: &'static str) {
     context.model(model);
-    let operands: Vec<Num> = subs.iter().filter_map(|sub| portion.contents.get(sub).copied()).collect();
-    let what = format!("extent of {}", reaction.name.replace('_', " "));
-    let extent_num = context.eval.ledger.model(model, what, Kind::Amount, extent, &operands);
-    let most_num = context.eval.ledger.model(
-        "the limiting reactant used up",
-        format!("largest extent of {}", reaction.name.replace('_', " ")),
-        Kind::Amount,
-        most,
-        &operands,
-    );
-    for (sub, nu) in &numbers {
-        let substance = context.defs.substance(*sub);
-        let Some(molar) = substance.molar_mass() else { continue };
-        let before = portion.of(*sub);
-        let mut after = before + nu * extent * molar;
-        if after < 1e-12 * before.max(extent * molar) {
+    let mut changes: BTreeMap<Sub, (f64, f64, Vec<Num>)> = BTreeMap::new();
+    let mut runs = Vec::new();
+    for Gone { reaction, number, extent, most } in gone {
+        let numbers = reaction.numbers();
+        let operands: Vec<Num> = numbers.keys().filter_map(|sub| portion.contents.get(sub).copied()).collect();
+        let what = format!("extent of {}", reaction.name.replace('_', " "));
+        let extent_num = context.eval.ledger.model(model, what, Kind::Amount, *extent, &operands);
+        let most_num = context.eval.ledger.model(
+            "the limiting reactant used up",
+            format!("largest extent of {}", reaction.name.replace('_', " ")),
+            Kind::Amount,
+            *most,
+            &operands,
+        );
+        for (sub, nu) in &numbers {
+            let Some(molar) = context.defs.substance(*sub).molar_mass() else { continue };
+            let change = changes.entry(*sub).or_default();
+            change.0 += nu * extent * molar;
+            change.1 = change.1.max((extent * molar).abs());
+            change.2.push(extent_num);
+        }
+        let n0: Vec<f64> = numbers.keys().map(|sub| portion.moles(*sub, context.defs)).collect();
+        let nu: Vec<f64> = numbers.values().copied().collect();
+        let limiting = stoichiometry::limiting(&n0, &nu).and_then(|(first, _)| numbers.keys().nth(first));
+        if let (Some(number), Some(limiting)) = (number, limiting) {
+            runs.push(Run {
+                reaction: *number,
+                statement: context.number,
+                limiting: *limiting,
+                extent: extent_num,
+                most: most_num,
+                conversion: if *most > 0.0 { extent / most } else { 0.0 },
+                model,
+            });
+        }
+    }
+    let names = gone.iter().map(|gone| gone.reaction.name.replace('_', " ")).collect::<Vec<_>>().join(" and ");
+    for (sub, (change, scale, extents)) in changes {
+        let before = portion.of(sub);
+        let mut after = before + change;
+        if after < 1e-12 * before.max(scale) {
             after = 0.0;
         }
-        *context.eval.made.entry(*sub).or_insert(0.0) += after - before;
-        let mut from: Vec<Num> = portion.contents.get(sub).copied().into_iter().collect();
-        from.push(extent_num);
-        let what = format!("{} after {}", substance.display(), reaction.name.replace('_', " "));
+        *context.eval.made.entry(sub).or_insert(0.0) += after - before;
+        let mut from: Vec<Num> = portion.contents.get(&sub).copied().into_iter().collect();
+        from.extend(extents);
+        let what = format!("{} after {names}", context.defs.substance(sub).display());
         let num = context.eval.ledger.model(model, what, Kind::Mass, after, &from);
         if after > 0.0 {
-            portion.contents.insert(*sub, num);
+            portion.contents.insert(sub, num);
         } else {
-            portion.contents.remove(sub);
+            portion.contents.remove(&sub);
         }
     }
-    if let (Some(number), Some(limiting)) = (number, subs.get(first)) {
-        let run = Run {
-            reaction: number,
-            statement: context.number,
-            limiting: *limiting,
-            extent: extent_num,
-            most: most_num,
-            conversion: if most > 0.0 { extent / most } else { 0.0 },
-            model,
-        };
-        context.eval.runs.push(run);
-    }
-    match context.defs.heat_of(reaction).map(|heat| heat.value) {
-        Some(heat) => warm(context, portion, -heat * extent, &reaction.name),
-        None if number.is_some() && scaled_up(context) => {
-            let name = reaction.name.replace('_', " ");
-            context.eval.assumed.insert(format!(
-                "the heat of the {name} is not known and none is counted: at {} times the batch as written, with less surface to lose it, try a batch in between first",
-                crate::kinds::significant(context.eval.scale, 3)
-            ));
+    context.eval.runs.extend(runs);
+    for Gone { reaction, number, extent, .. } in gone {
+        match context.defs.heat_of(reaction).map(|heat| heat.value) {
+            Some(heat) => warm(context, portion, -heat * extent, &reaction.name),
+            None if number.is_some() && scaled_up(context) => {
+                let name = reaction.name.replace('_', " ");
+                context.eval.assumed.insert(format!(
+                    "the heat of the {name} is not known and none is counted: at {} times the batch as written, with less surface to lose it, try a batch in between first",
+                    crate::kinds::significant(context.eval.scale, 3)
+                ));
+            }
+            None => {}
         }
-        None => {}
     }
     release_gases(context, portion);
-    Ok(())
 }
 
 /// Whether the batch is larger than a step of scale-up where heat is set free.
@@ -211,7 +328,7 @@ pub fn contact(context: &mut Context<'_>, portion: &mut Portion) -> Done {
     for reaction in contact {
         let ready = reaction.left.iter().all(|(_, sub)| portion.moles(*sub, context.defs) > 1e-9);
         if ready {
-            run(context, portion, &reaction, None, None)?;
+            run(context, portion, &reaction, None)?;
         }
     }
     release_gases(context, portion);

@@ -466,12 +466,27 @@ pub struct Instrument {
 pub enum Extent {
     /// To equilibrium with this constant, in mole ratio.
     Equilibrium(f64),
+    /// To equilibrium with this constant, in activities.
+    InActivities(f64),
     /// To this fraction of the limiting reactant.
     Conversion(f64),
     /// To the end, by itself, where its reactants meet in the presence of water.
     OnContact,
     /// By itself, but so slowly that no operation is predicted with it.
     Slowly,
+}
+
+/// How fast a reaction goes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rate {
+    /// The constant at `t`, m³/(mol s): with the catalyst, where one hastens it, at 1 mol/L.
+    pub constant: f64,
+    /// K.
+    pub t: f64,
+    /// Energy of activation, J/mol.
+    pub energy: f64,
+    /// The power of the catalyst's concentration over 1 mol/L.
+    pub order: f64,
 }
 
 /// A balanced reaction.
@@ -491,6 +506,8 @@ pub struct Reaction {
     pub extent: Extent,
     /// The catalyst.
     pub catalyst: Option<(Sub, Span)>,
+    /// How fast it is; where that is not said it is at equilibrium as soon as it runs.
+    pub rate: Option<Sourced<Rate>>,
     /// Heat taken up per mole of reaction as written, J (negative: set free), with its source.
     pub heat: Option<Sourced<f64>>,
 }

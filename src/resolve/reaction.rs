@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::cursor::{Cursor, Name};
-use super::definitions::{Definitions, Extent, Reaction, Sourced, Sub};
+use super::definitions::{Definitions, Extent, Rate, Reaction, Sourced, Sub};
 use super::fields::{Field, head_name, lines};
 use crate::chemistry::balance;
 use crate::chemistry::formula::Formula;
@@ -20,12 +20,22 @@ pub fn declare(block: &Block, defs: &Definitions, findings: &mut Vec<Diagnostic>
     let mut extent: Option<(Extent, Span)> = None;
     let mut catalyst = None;
     let mut heat = None;
+    let mut rate: Option<(Sourced<Rate>, Span)> = None;
     let broken = block.body.iter().any(|node| matches!(node, crate::syntax::Node::Line(line) if line.broken));
     for line in lines(block, findings) {
         if is_field(line) {
             let read = Field::of(line).and_then(|mut field| {
                 match field.name {
-                    "equilibrium" => extent = Some((Extent::Equilibrium(positive(&mut field)?), line.span)),
+                    "equilibrium" => {
+                        let constant = positive(&mut field)?;
+                        let activities = field.word("in");
+                        if activities && !field.word("activities") {
+                            return Err(field.failed(&field.cursor.failure("`activities`", false)));
+                        }
+                        let how = if activities { Extent::InActivities(constant) } else { Extent::Equilibrium(constant) };
+                        extent = Some((how, line.span));
+                    }
+                    "rate" => rate = Some((read_rate(&mut field)?, line.span)),
                     "conversion" => {
                         let figure = field.figure(&[Kind::Ratio])?;
                         if !(figure.low > 0.0 && figure.low <= 1.0) {
@@ -81,7 +91,7 @@ pub fn declare(block: &Block, defs: &Definitions, findings: &mut Vec<Diagnostic>
         return None;
     };
     let extent = match (extent, reversible) {
-        (Some((Extent::Equilibrium(_), at)), false) => {
+        (Some((Extent::Equilibrium(_) | Extent::InActivities(_), at)), false) => {
             findings.push(
                 Diagnostic::new(Code::SyntaxExpected, at, "an equilibrium constant belongs to a reversible equation, written with `<=>`")
                     .help("write `<=>` in the equation, or `conversion 95 %` in place of `equilibrium`"),
@@ -98,6 +108,12 @@ pub fn declare(block: &Block, defs: &Definitions, findings: &mut Vec<Diagnostic>
             return None;
         }
     };
+    if let Some((read, at)) = &rate
+        && let Some(finding) = rate_fits(&read.value, *at, &left, &extent, catalyst.is_some())
+    {
+        findings.push(finding);
+        return None;
+    }
     balanced(&left, &right, defs, equation_span, findings).then_some(Reaction {
         name,
         span,
@@ -106,13 +122,14 @@ pub fn declare(block: &Block, defs: &Definitions, findings: &mut Vec<Diagnostic>
         right,
         extent,
         catalyst,
+        rate: rate.map(|(rate, _)| rate),
         heat,
     })
 }
 
 fn is_field(line: &Line) -> bool {
     let arrow = line.tokens.iter().any(|token| matches!(token.tok, Tok::Arrow | Tok::Equilibrium));
-    !arrow && matches!(line.first_word(), Some("equilibrium" | "conversion" | "catalyst" | "heat" | "runs"))
+    !arrow && matches!(line.first_word(), Some("equilibrium" | "conversion" | "catalyst" | "rate" | "heat" | "runs"))
 }
 
 fn positive(field: &mut Field<'_>) -> Result<f64, Diagnostic> {
@@ -122,6 +139,61 @@ fn positive(field: &mut Field<'_>) -> Result<f64, Diagnostic> {
     } else {
         Err(Diagnostic::new(Code::OutOfRange, figure.span, "an equilibrium constant is one number above zero"))
     }
+}
+
+/// `2e-5 L/mol/s at 80 degC, 60 kJ/mol, catalyst order 1`.
+fn read_rate(field: &mut Field<'_>) -> Result<Sourced<Rate>, Diagnostic> {
+    let constant = field.figure(&[Kind::RateConstant])?;
+    if constant.low <= 0.0 || constant.high.is_some() {
+        return Err(Diagnostic::new(Code::OutOfRange, constant.span, "a rate constant is one figure above zero"));
+    }
+    let Some(t) = field.at_temperature()? else {
+        return Err(field.failed(&field.cursor.failure("the temperature of the constant, as in `at 80 degC`,", false)));
+    };
+    if !field.comma() {
+        return Err(field.failed(&field.cursor.failure("a comma and the energy of activation, as in `, 60 kJ/mol`,", false)));
+    }
+    let energy = field.figure(&[Kind::MolarEnergy])?;
+    if !(0.0..=400_000.0).contains(&energy.low) || energy.high.is_some() {
+        return Err(Diagnostic::new(Code::OutOfRange, energy.span, "an energy of activation is one figure from 0 to 400 kJ/mol"));
+    }
+    let mut order = 0.0;
+    if field.comma() {
+        if !(field.word("catalyst") && field.word("order")) {
+            return Err(field.failed(&field.cursor.failure("`catalyst order` and a number", false)));
+        }
+        let figure = field.figure(&[Kind::Ratio])?;
+        if !(0.0..=3.0).contains(&figure.low) || figure.high.is_some() {
+            return Err(Diagnostic::new(Code::OutOfRange, figure.span, "the order in the catalyst is one number from 0 to 3"));
+        }
+        order = figure.low;
+    }
+    let value = Rate { constant: constant.low, t, energy: energy.low, order };
+    Ok(Sourced { value, source: Arc::clone(&field.source), span: field.span })
+}
+
+/// Why a rate does not go with the rest of the reaction.
+fn rate_fits(rate: &Rate, at: Span, left: &Side, extent: &Extent, catalyst: bool) -> Option<Diagnostic> {
+    let wrong = |message: &str, help: &str| Some(Diagnostic::new(Code::SyntaxExpected, at, message.to_owned()).help(help.to_owned()));
+    if !matches!(extent, Extent::Equilibrium(_) | Extent::InActivities(_)) {
+        return wrong(
+            "a rate belongs to a reaction that comes to an equilibrium",
+            "write the equation with `<=>` and an `equilibrium`; what goes to its end has a large constant: `equilibrium 1e6`",
+        );
+    }
+    if left.len() != 2 {
+        return wrong(
+            "a rate in L/mol/s is that of two substances, each of first order, and these do not stand on the left of the equation",
+            "leave `rate` out: the reaction then is at equilibrium as soon as it runs",
+        );
+    }
+    if rate.order > 0.0 && !catalyst {
+        return wrong(
+            "the rate follows a catalyst, and the reaction names none",
+            "add the line `catalyst NAME`, or leave out `catalyst order`",
+        );
+    }
+    None
 }
 
 fn known(name: &Name, defs: &Definitions) -> Result<Sub, Diagnostic> {
@@ -154,7 +226,7 @@ fn read_equation(line: &Line, defs: &Definitions, findings: &mut Vec<Diagnostic>
     let Some(at) = at else {
         findings.push(
             Diagnostic::new(Code::SyntaxExpected, line.span, "neither an equation nor a field of a reaction stands here")
-                .help("an equation has `<=>` or `->` in it; the fields are `equilibrium`, `conversion`, `catalyst` and `heat`"),
+                .help("an equation has `<=>` or `->` in it; the fields are `equilibrium`, `conversion`, `catalyst`, `rate` and `heat`"),
         );
         return None;
     };

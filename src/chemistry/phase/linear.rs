@@ -5,7 +5,7 @@
 ///
 /// `None` if `a` is singular to rounding, not a number, or not as large as `b` asks.
 #[allow(dead_code)]
-pub(super) fn solve(a: &mut [f64], b: &mut [f64]) -> Option<()> {
+pub(in crate::chemistry) fn solve(a: &mut [f64], b: &mut [f64]) -> Option<()> {
     let n = b.len();
     if a.len() != n * n {
         return None;

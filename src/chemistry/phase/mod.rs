@@ -7,7 +7,7 @@
 
 mod boil;
 mod here;
-mod linear;
+pub(super) mod linear;
 mod parting;
 mod trial;
 

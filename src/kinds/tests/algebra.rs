@@ -15,7 +15,7 @@ fn all_lists_every_kind_once() {
     let distinct: BTreeSet<Kind> = Kind::ALL.iter().copied().collect();
     assert_eq!(distinct.len(), Kind::ALL.len());
     // The kinds are numbered from zero, so the last one tells how many there are.
-    assert_eq!(Kind::HeatingRate as usize + 1, Kind::ALL.len());
+    assert_eq!(Kind::RateConstant as usize + 1, Kind::ALL.len());
 }
 
 #[test]

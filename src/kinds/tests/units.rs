@@ -87,6 +87,7 @@ const ACCEPTED: &[(&str, &str, Kind, f64)] = &[
     ("times", "times", Kind::Count, 1.0),
     ("portions", "portions", Kind::Count, 1.0),
     ("mL/min", "mL/min", Kind::FlowRate, 1e-6 / 60.0),
+    ("L/mol/s", "L/(mol s)", Kind::RateConstant, 1e-3),
     ("degC/min", "°C/min", Kind::HeatingRate, 1.0 / 60.0),
     ("rpm", "rpm", Kind::Frequency, 1.0 / 60.0),
     ("  mL ", "mL", Kind::Volume, 1e-6),

@@ -1,0 +1,263 @@
+//! The dried return: what boils off is condensed onto a bed that takes up water, and runs back.
+
+use super::flask::{Equilibria, Flask, Heating, Substances};
+use super::reaction::{Besides, Reaction, equilibrium};
+use crate::chemistry::solve::SolveError;
+
+/// Steps granted to one course.
+const MOST_STEPS: usize = 20_000;
+
+/// Share of the bed's capacity, or of what can be reached, at which a course counts as at its end.
+const END: f64 = 0.9999;
+
+/// Share of what can be reached by which the last hour must still have moved for the course to go on.
+const STILL: f64 = 1e-6;
+
+/// A bed of drying agent in the way of the condensate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bed {
+    /// Water that it can still take up, mol.
+    pub capacity: f64,
+    /// Time in which it takes up all but 1/e of the water around it while it is fresh, s.
+    pub time: f64,
+    /// Liquid around it when the siphon runs over, m³; `None`: the condensate runs through it and back at once.
+    pub siphon: Option<f64>,
+    /// Liquid that stays with it when it is drained, or through which what runs through it passes, m³.
+    pub keeps: f64,
+}
+
+/// What is asked.
+#[derive(Clone, Debug)]
+pub struct Question<'a> {
+    /// The charge, mol.
+    pub charge: &'a [f64],
+    /// What goes on in it.
+    pub reactions: &'a [Reaction],
+    /// Figures of the substances.
+    pub substances: &'a Substances,
+    /// What makes it boil.
+    pub heating: Heating,
+    /// The bed.
+    pub bed: Bed,
+    /// How long it is followed at most, s.
+    pub time: f64,
+    /// How much finer than usual the steps are; 1 as usual.
+    pub finer: f64,
+}
+
+/// How things stand at one time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// s from the first drop.
+    pub time: f64,
+    /// Temperature in the flask, K.
+    pub t: f64,
+    /// Liquid in the flask, m³.
+    pub volume: f64,
+    /// Water in the flask, mol.
+    pub water: f64,
+    /// Water on the bed, or parted in the trap, mol.
+    pub taken: f64,
+    /// How far each reaction has gone, mol.
+    pub extents: Vec<f64>,
+    /// How often the siphon has run over, or volume of the water layer in m³.
+    pub count: f64,
+}
+
+/// What a dried return comes to.
+#[derive(Clone, Debug)]
+pub struct Course {
+    /// From the first drop on.
+    pub rows: Vec<Row>,
+    /// What is in the flask at the end, mol.
+    pub flask: Vec<f64>,
+    /// What is around the bed at the end, mol.
+    pub around: Vec<f64>,
+    /// What has gone over to the bed in all, mol.
+    pub passed: Vec<f64>,
+    /// Water that the bed would hold after any time, mol.
+    pub reach: f64,
+    /// How far each reaction would go after any time, mol.
+    pub reach_extents: Vec<f64>,
+    /// Least liquid that was in the flask, m³, and when, s.
+    pub least: (f64, f64),
+    /// Whether the flask ran dry before the siphon ran over.
+    pub ran_dry: bool,
+    /// The time after which nothing more happens, where that was met, s.
+    pub rest: Option<f64>,
+    /// Mole fraction of water in the vapour over that in the flask at the start.
+    pub volatility: f64,
+}
+
+/// Follows a dried return.
+///
+/// Results change by less than 0.5 % of what can be reached when steps are made finer; amounts close to rounding.
+///
+/// # Errors
+/// `BadInput` for figures that make no sense; what the equilibria or the reactions say; `NoConvergence` where the
+/// steps granted do not suffice.
+pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Result<Course, SolveError> {
+    let Question { charge, reactions, substances, heating, bed, time, finer } = question;
+    let figures = [bed.capacity, bed.keeps, *time, bed.siphon.unwrap_or(1.0)];
+    if !figures.iter().all(|figure| figure.is_finite() && *figure >= 0.0) || !(bed.time > 0.0) {
+        return Err(SolveError::bad("A figure of the bed is not a number at least zero."));
+    }
+    let mut flask = Flask::new(charge, reactions, substances, *heating, *finer, equilibria)?;
+    let (reach, reach_extents) = limit(question, equilibria)?;
+    let water = substances.water;
+    let of_water = |n: &[f64]| n.get(water).copied().unwrap_or(0.0);
+    let x = of_water(&flask.n) / flask.n.iter().sum::<f64>();
+    let volatility = if x > 0.0 { of_water(&flask.over.y) / x } else { f64::NAN };
+    let mut course = Course {
+        rows: Vec::new(),
+        flask: Vec::new(),
+        around: vec![0.0; charge.len()],
+        passed: vec![0.0; charge.len()],
+        reach,
+        reach_extents,
+        least: (flask.volume(), 0.0),
+        ran_dry: false,
+        rest: None,
+        volatility,
+    };
+    let threshold = bed.siphon.unwrap_or(f64::INFINITY).max(1e-9);
+    let (mut now, mut taken, mut cycles) = (0.0, 0.0, 0.0);
+    let mut mark = (0.0, 0.0, flask.extents.clone());
+    course.rows.push(row(now, &flask, of_water(&flask.n), taken, cycles));
+    for _ in 0..MOST_STEPS {
+        if now >= *time * (1.0 - 1e-12) {
+            course.flask = flask.n;
+            return Ok(course);
+        }
+        let room = (threshold - substances.volume(&course.around)).max(1e-3 * threshold);
+        let step = flask.step().min(*time - now);
+        let stepped = flask.boil(step, room, equilibria)?;
+        now += stepped.time;
+        let before = of_water(&course.around);
+        for ((around, passed), own) in course.around.iter_mut().zip(&mut course.passed).zip(&stepped.condensate) {
+            *around += own;
+            *passed += own;
+        }
+        let arrives = of_water(&stepped.condensate);
+        let got = match bed.siphon {
+            Some(_) => uptake(bed, taken, before, arrives, stepped.time),
+            None => caught(bed, taken, arrives, substances.volume(&stepped.condensate), stepped.time),
+        };
+        taken += got;
+        if let Some(around) = course.around.get_mut(water) {
+            *around -= got;
+        }
+        let filled = substances.volume(&course.around);
+        let empties = filled >= 0.999 * threshold;
+        if flask.volume() < course.least.0 {
+            course.least = (flask.volume(), now);
+        }
+        let volatile: f64 = flask.n.iter().zip(&flask.over.y).filter(|(_, y)| **y > 1e-9).map(|(n, _)| n).sum();
+        if volatile < 0.02 * (volatile + course.around.iter().sum::<f64>()) && !empties {
+            course.ran_dry = true;
+            course.rows.push(row(now, &flask, of_water(&flask.n), taken, cycles));
+            course.flask = flask.n;
+            return Ok(course);
+        }
+        if empties || bed.siphon.is_none() {
+            let stays = if empties { (bed.keeps / filled).min(1.0) } else { 0.0 };
+            for (around, n) in course.around.iter_mut().zip(&mut flask.n) {
+                *n += *around * (1.0 - stays);
+                *around *= stays;
+            }
+            cycles += f64::from(u8::from(empties));
+        }
+        course.rows.push(row(now, &flask, of_water(&flask.n), taken, cycles));
+        // An hour in which nothing moves is the end of it.
+        if now - mark.0 >= 3600.0 {
+            let scale =
+                course.reach_extents.iter().fold(course.reach, |scale, own| scale.max(own.abs())).max(1e-6 * charge.iter().sum::<f64>());
+            let moved = flask.extents.iter().zip(&mark.2).map(|(now, then)| (now - then).abs()).fold((taken - mark.1).abs(), f64::max);
+            if moved < STILL * scale || (taken > END * course.reach && course.reach > 0.0 && moved < 1e-4 * scale) {
+                course.rest = Some(mark.0);
+                course.flask = flask.n;
+                return Ok(course);
+            }
+            mark = (now, taken, flask.extents.clone());
+        }
+    }
+    Err(SolveError::NoConvergence { iterations: MOST_STEPS, last: now })
+}
+
+fn row(time: f64, flask: &Flask<'_>, water: f64, taken: f64, count: f64) -> Row {
+    Row { time, t: flask.over.t, volume: flask.volume(), water, taken, extents: flask.extents.clone(), count }
+}
+
+/// Water that the bed takes up in a step: in proportion to what is around it and to the room that is left.
+fn uptake(bed: &Bed, taken: f64, before: f64, arrives: f64, time: f64) -> f64 {
+    let left = bed.capacity - taken;
+    if left <= 0.0 || before + arrives <= 0.0 {
+        return 0.0;
+    }
+    let mut got = 0.0;
+    for _ in 0..3 {
+        // The room in the middle of the step.
+        let speed = ((left - 0.5 * got) / bed.capacity).max(0.0) / bed.time;
+        let fading = (-speed * time).exp();
+        let brought = if speed * time > 1e-9 { (1.0 - fading) / (speed * time) } else { 1.0 };
+        got = (before * (1.0 - fading) + arrives * (1.0 - brought)).clamp(0.0, left);
+    }
+    got
+}
+
+/// Water that a bed takes up from what runs through the liquid that it holds.
+fn caught(bed: &Bed, taken: f64, arrives: f64, volume: f64, time: f64) -> f64 {
+    let left = bed.capacity - taken;
+    if left <= 0.0 || arrives <= 0.0 || time <= 0.0 || bed.keeps <= 0.0 {
+        return 0.0;
+    }
+    let washed = volume / time / bed.keeps;
+    let mut got = 0.0;
+    for _ in 0..3 {
+        let speed = ((left - 0.5 * got) / bed.capacity).max(0.0) / bed.time;
+        got = (arrives * speed / (speed + washed)).clamp(0.0, left);
+    }
+    got
+}
+
+/// Water on the bed and extents after any time: all of the water if it has room, else its capacity.
+fn limit(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Result<(f64, Vec<f64>), SolveError> {
+    let water = question.substances.water;
+    let mut constants =
+        |n: &mut Vec<f64>, besides| equilibrium(n, question.reactions, besides, &mut |n| equilibria.vapour(n).map(|over| over.gammas));
+    let mut n = question.charge.to_vec();
+    let mut extents = constants(&mut n, Some(Besides::Kept(water, 1e-15)))?;
+    let all = n.get(water).copied().unwrap_or(0.0);
+    if all <= question.bed.capacity {
+        return Ok((all, extents));
+    }
+    // What finds no room stays in the flask and drives the reactions back.
+    if let Some(water) = n.get_mut(water) {
+        *water -= question.bed.capacity;
+    }
+    let back = constants(&mut n, None)?;
+    extents.iter_mut().zip(&back).for_each(|(extent, back)| *extent += back);
+    Ok((question.bed.capacity, extents))
+}
+
+/// The time at which a share of what can be reached is there, s; `None` where it is not reached.
+#[must_use]
+pub fn hours_to(rows: &[Row], share: f64, figure: impl Fn(&Row) -> f64, reach: f64) -> Option<f64> {
+    let wanted = share * reach;
+    let mut before: Option<(f64, f64)> = None;
+    for row in rows {
+        let here = (row.time, figure(row));
+        if here.1 >= wanted {
+            return Some(match before {
+                Some(there) if here.1 > there.1 => there.0 + (wanted - there.1) / (here.1 - there.1) * (here.0 - there.0),
+                _ => here.0,
+            });
+        }
+        before = Some(here);
+    }
+    None
+}
+
+#[cfg(test)]
+#[path = "dried_tests.rs"]
+mod tests;

@@ -1,0 +1,231 @@
+//! A liquid that boils while reactions go on in it: what goes over in a stretch of time.
+
+use super::reaction::{Reaction, Where, proceed};
+use crate::chemistry::solve::SolveError;
+
+/// The vapour over a boiling liquid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Over {
+    /// Temperature, K.
+    pub t: f64,
+    /// The vapour, in mole fractions; zero for what does not boil.
+    pub y: Vec<f64>,
+    /// ln of activity over mole fraction of each.
+    pub gammas: Vec<f64>,
+}
+
+/// What a course asks of the liquids it follows.
+pub trait Equilibria {
+    /// The vapour over these amounts in mol.
+    ///
+    /// # Errors
+    /// Why there is none.
+    fn vapour(&mut self, n: &[f64]) -> Result<Over, SolveError>;
+
+    /// The liquids that these amounts part into at `t` kelvin, in mol.
+    ///
+    /// # Errors
+    /// Why they are not known.
+    fn liquids(&mut self, n: &[f64], t: f64) -> Result<Vec<Vec<f64>>, SolveError>;
+}
+
+/// What makes a liquid boil.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Heating {
+    /// Heat that goes into vapour, W.
+    Power(f64),
+    /// So much condensate, m³/s.
+    Flow(f64),
+}
+
+/// The substances of a course: a figure for each.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Substances {
+    /// Volume of a mole of liquid, m³.
+    pub volumes: Vec<f64>,
+    /// Heat of vaporisation, J/mol.
+    pub latent: Vec<f64>,
+    /// Mass of a mole, kg.
+    pub masses: Vec<f64>,
+    /// The place of water.
+    pub water: usize,
+}
+
+impl Substances {
+    /// Volume of amounts in mol, m³.
+    #[must_use]
+    pub fn volume(&self, n: &[f64]) -> f64 {
+        n.iter().zip(&self.volumes).map(|(n, own)| n * own).sum()
+    }
+
+    /// Mass of amounts in mol, kg.
+    #[must_use]
+    pub fn mass(&self, n: &[f64]) -> f64 {
+        n.iter().zip(&self.masses).map(|(n, own)| n * own).sum()
+    }
+
+    /// Whether there is a figure for each of `n` substances, and each makes sense.
+    fn fits(&self, n: usize) -> bool {
+        let lists = [&self.volumes, &self.latent, &self.masses];
+        lists.iter().all(|list| list.len() == n && list.iter().all(|figure| figure.is_finite() && *figure >= 0.0)) && self.water < n
+    }
+}
+
+/// Share of the flask that may boil off in a step.
+const TURNOVER: f64 = 0.05;
+
+/// Share of any one substance that may boil off in a step, unless that would ask for steps below [`SMALLEST`].
+const DRAWN: f64 = 0.5;
+
+/// Share of the flask below which steps are not made smaller for the sake of one substance.
+const SMALLEST: f64 = 0.002;
+
+/// The first step's share of a usual one; each after it is twice the one before.
+const FIRST: f64 = 1.0 / 64.0;
+
+/// A boiling flask.
+#[derive(Clone, Debug)]
+pub struct Flask<'a> {
+    /// mol of each substance.
+    pub n: Vec<f64>,
+    /// How far each reaction has gone, mol.
+    pub extents: Vec<f64>,
+    /// The vapour that came last.
+    pub over: Over,
+    /// Heat that went into vapour, J.
+    pub heat: f64,
+    reactions: &'a [Reaction],
+    substances: &'a Substances,
+    heating: Heating,
+    /// How much finer than usual the steps are.
+    finer: f64,
+    /// The first steps are shorter: what happens at once happens then.
+    share: f64,
+}
+
+/// What a step gave.
+#[derive(Clone, Debug)]
+pub struct Stepped {
+    /// How long it took, s.
+    pub time: f64,
+    /// What went over, mol.
+    pub condensate: Vec<f64>,
+}
+
+impl<'a> Flask<'a> {
+    /// A charge at the boil. Reactions that take no time are at equilibrium.
+    ///
+    /// # Errors
+    /// `BadInput` for lists that do not fit each other, and what the equilibria say.
+    pub fn new(
+        n: &[f64],
+        reactions: &'a [Reaction],
+        substances: &'a Substances,
+        heating: Heating,
+        finer: f64,
+        equilibria: &mut dyn Equilibria,
+    ) -> Result<Self, SolveError> {
+        if !substances.fits(n.len()) {
+            return Err(SolveError::bad("The figures of the substances do not fit the charge."));
+        }
+        let (Heating::Power(strength) | Heating::Flow(strength)) = heating;
+        if !(strength.is_finite() && strength > 0.0 && finer.is_finite() && finer >= 1.0) {
+            return Err(SolveError::bad("The heating is not a number above zero."));
+        }
+        let mut flask = Self {
+            n: n.to_vec(),
+            extents: vec![0.0; reactions.len()],
+            over: equilibria.vapour(n)?,
+            heat: 0.0,
+            reactions,
+            substances,
+            heating,
+            finer,
+            share: FIRST,
+        };
+        // Activities follow the composition, and that follows them.
+        for _ in 0..4 {
+            let mut at = flask.n.clone();
+            let gone = flask.react(&mut at, 0.0)?;
+            let moved = gone.iter().map(|gone| gone.abs()).fold(0.0, f64::max);
+            flask.n = at;
+            flask.extents.iter_mut().zip(&gone).for_each(|(extent, gone)| *extent += gone);
+            flask.over = equilibria.vapour(&flask.n)?;
+            if moved <= 1e-6 * n.iter().sum::<f64>() {
+                break;
+            }
+        }
+        Ok(flask)
+    }
+
+    fn react(&self, n: &mut [f64], time: f64) -> Result<Vec<f64>, SolveError> {
+        if self.reactions.is_empty() {
+            return Ok(Vec::new());
+        }
+        let place = Where { t: self.over.t, volumes: &self.substances.volumes, gammas: &self.over.gammas };
+        proceed(n, self.reactions, place, time)
+    }
+
+    /// mol/s that boil off as a vapour `y`.
+    fn flow(&self, y: &[f64]) -> f64 {
+        let per_mole = |figures: &[f64]| y.iter().zip(figures).map(|(y, own)| y * own).sum::<f64>().max(1e-30);
+        match self.heating {
+            Heating::Power(watts) => watts / per_mole(&self.substances.latent),
+            Heating::Flow(volume) => volume / per_mole(&self.substances.volumes),
+        }
+    }
+
+    /// Volume of what is in the flask, m³.
+    #[must_use]
+    pub fn volume(&self) -> f64 {
+        self.substances.volume(&self.n)
+    }
+
+    /// Time in s until the next step should end.
+    #[must_use]
+    pub fn step(&self) -> f64 {
+        let whole: f64 = self.n.iter().sum();
+        let drawn = |((y, n), own): ((&f64, &f64), &f64)| (*y > 1e-12 && *n > 0.0 && *own > 0.0).then(|| DRAWN * n / (y * whole));
+        let most = self.over.y.iter().zip(&self.n).zip(&self.substances.masses).filter_map(drawn).fold(TURNOVER, f64::min);
+        most.max(SMALLEST) * whole / self.flow(&self.over.y) / self.finer * self.share
+    }
+
+    /// Boils for at most `time` seconds, or until about `room` m³ have gone over.
+    ///
+    /// The reactions go on for half of the step, what goes over leaves with the vapour of its middle, and they go
+    /// on for the other half: the error of a step is of the third order, however fast the reactions are.
+    ///
+    /// # Errors
+    /// What the equilibria or the reactions say.
+    pub fn boil(&mut self, time: f64, room: f64, equilibria: &mut dyn Equilibria) -> Result<Stepped, SolveError> {
+        let mut middle = self.n.clone();
+        draw(&mut middle, &self.over.y, 0.5 * time * self.flow(&self.over.y));
+        self.react(&mut middle, 0.5 * time)?;
+        self.over = equilibria.vapour(&middle)?;
+        let flow = self.flow(&self.over.y);
+        let time = time.min(room / (flow * self.substances.volume(&self.over.y)).max(1e-30));
+        let mut n = self.n.clone();
+        let first = self.react(&mut n, 0.5 * time)?;
+        let condensate = draw(&mut n, &self.over.y, time * flow);
+        let second = self.react(&mut n, 0.5 * time)?;
+        self.n = n;
+        self.share = (2.0 * self.share).min(1.0);
+        for (extent, (first, second)) in self.extents.iter_mut().zip(first.iter().zip(&second)) {
+            *extent += first + second;
+        }
+        self.heat += condensate.iter().zip(&self.substances.latent).map(|(n, own)| n * own).sum::<f64>();
+        Ok(Stepped { time, condensate })
+    }
+}
+
+/// Takes `moles` of a vapour out of `n`, of no substance more than nine tenths; says what it took.
+fn draw(n: &mut [f64], y: &[f64], moles: f64) -> Vec<f64> {
+    n.iter_mut()
+        .zip(y)
+        .map(|(n, y)| {
+            let out = (moles * y).min(0.9 * *n).max(0.0);
+            *n -= out;
+            out
+        })
+        .collect()
+}

@@ -1,0 +1,5 @@
+//! What takes its time: reactions, a liquid that boils and runs back dry, a trap that fills.
+
+pub mod dried;
+pub mod flask;
+pub mod reaction;
