@@ -99,7 +99,7 @@ pub struct Course {
 pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Result<Course, SolveError> {
     let Question { charge, reactions, substances, heating, bed, time, finer } = question;
     let figures = [bed.capacity, bed.keeps, *time, bed.siphon.unwrap_or(1.0)];
-    if !figures.iter().all(|figure| figure.is_finite() && *figure >= 0.0) || !(bed.time > 0.0) {
+    if !figures.iter().all(|figure| figure.is_finite() && *figure >= 0.0) || bed.time <= 0.0 || bed.time.is_nan() {
         return Err(SolveError::bad("A figure of the bed is not a number at least zero."));
     }
     let mut flask = Flask::new(charge, reactions, substances, *heating, *finer, equilibria)?;
@@ -131,22 +131,25 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
         }
         let room = (threshold - substances.volume(&course.around)).max(1e-3 * threshold);
         let step = flask.step().min(*time - now);
-        let stepped = flask.boil(step, room, equilibria)?;
-        now += stepped.time;
-        let before = of_water(&course.around);
-        for ((around, passed), own) in course.around.iter_mut().zip(&mut course.passed).zip(&stepped.condensate) {
-            *around += own;
-            *passed += own;
-        }
-        let arrives = of_water(&stepped.condensate);
-        let got = match bed.siphon {
-            Some(_) => uptake(bed, taken, before, arrives, stepped.time),
-            None => caught(bed, taken, arrives, substances.volume(&stepped.condensate), stepped.time),
+        let mut got = 0.0;
+        let mut run_through = |condensate: &[f64], time: f64, _: &mut dyn Equilibria| {
+            if bed.siphon.is_some() {
+                return Ok(Vec::new());
+            }
+            got = caught(bed, taken, of_water(condensate), substances.volume(condensate), time);
+            let mut returns = condensate.to_vec();
+            returns.iter_mut().skip(water).take(1).for_each(|water| *water -= got);
+            Ok(returns)
         };
-        taken += got;
-        if let Some(around) = course.around.get_mut(water) {
-            *around -= got;
+        let stepped = flask.boil(step, room, equilibria, &mut run_through)?;
+        now += stepped.time;
+        course.passed.iter_mut().zip(&stepped.condensate).for_each(|(passed, own)| *passed += own);
+        if bed.siphon.is_some() {
+            got = uptake(bed, taken, of_water(&course.around), of_water(&stepped.condensate), stepped.time);
+            course.around.iter_mut().zip(&stepped.condensate).for_each(|(around, own)| *around += own);
+            course.around.iter_mut().skip(water).take(1).for_each(|water| *water -= got);
         }
+        taken += got;
         let filled = substances.volume(&course.around);
         let empties = filled >= 0.999 * threshold;
         if flask.volume() < course.least.0 {
@@ -159,13 +162,13 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
             course.flask = flask.n;
             return Ok(course);
         }
-        if empties || bed.siphon.is_none() {
-            let stays = if empties { (bed.keeps / filled).min(1.0) } else { 0.0 };
+        if empties {
+            let stays = (bed.keeps / filled).min(1.0);
             for (around, n) in course.around.iter_mut().zip(&mut flask.n) {
                 *n += *around * (1.0 - stays);
                 *around *= stays;
             }
-            cycles += f64::from(u8::from(empties));
+            cycles += 1.0;
         }
         course.rows.push(row(now, &flask, of_water(&flask.n), taken, cycles));
         // An hour in which nothing moves is the end of it.

@@ -103,6 +103,9 @@ pub struct Flask<'a> {
     share: f64,
 }
 
+/// What of a condensate (mol, in so many s) runs back at once, mol; nothing at all for an empty list.
+pub type Back<'a> = dyn FnMut(&[f64], f64, &mut dyn Equilibria) -> Result<Vec<f64>, SolveError> + 'a;
+
 /// What a step gave.
 #[derive(Clone, Debug)]
 pub struct Stepped {
@@ -190,14 +193,15 @@ impl<'a> Flask<'a> {
         most.max(SMALLEST) * whole / self.flow(&self.over.y) / self.finer * self.share
     }
 
-    /// Boils for at most `time` seconds, or until about `room` m³ have gone over.
+    /// Boils for at most `time` seconds, or until about `room` m³ have gone over; `back` says what of the
+    /// condensate runs back at once.
     ///
     /// The reactions go on for half of the step, what goes over leaves with the vapour of its middle, and they go
     /// on for the other half: the error of a step is of the third order, however fast the reactions are.
     ///
     /// # Errors
     /// What the equilibria or the reactions say.
-    pub fn boil(&mut self, time: f64, room: f64, equilibria: &mut dyn Equilibria) -> Result<Stepped, SolveError> {
+    pub fn boil(&mut self, time: f64, room: f64, equilibria: &mut dyn Equilibria, back: &mut Back<'_>) -> Result<Stepped, SolveError> {
         let mut middle = self.n.clone();
         draw(&mut middle, &self.over.y, 0.5 * time * self.flow(&self.over.y));
         self.react(&mut middle, 0.5 * time)?;
@@ -207,6 +211,8 @@ impl<'a> Flask<'a> {
         let mut n = self.n.clone();
         let first = self.react(&mut n, 0.5 * time)?;
         let condensate = draw(&mut n, &self.over.y, time * flow);
+        let returns = back(&condensate, time, equilibria)?;
+        n.iter_mut().zip(&returns).for_each(|(n, own)| *n += own);
         let second = self.react(&mut n, 0.5 * time)?;
         self.n = n;
         self.share = (2.0 * self.share).min(1.0);
