@@ -1,6 +1,7 @@
 //! Vapour and liquids at equilibrium: against a reference computed with the same equations, and against laws.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_macros)]
 
+mod azeotropes;
 mod bubble;
 mod laws;
 mod parting;

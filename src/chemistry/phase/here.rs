@@ -88,6 +88,17 @@ impl<'a> Here<'a> {
         unit(&amounts).unwrap_or(amounts)
     }
 
+    /// Over a liquid, the logarithms of how much of each component is in the vapour for what is in the liquid,
+    /// all in one unit; and the pressure.
+    pub(super) fn volatilities(&mut self, x: &[f64], logs: &[f64], out: &mut [f64]) -> f64 {
+        let pressure = self.pressure_over(x, logs);
+        let bound: f64 = self.partial.iter().zip(&self.pairing).map(|(partial, pairing)| partial * pairing).sum();
+        for (out, (log, (pure, pairing))) in out.iter_mut().zip(logs.iter().zip(self.pure.iter().zip(&self.pairing))) {
+            *out = log + pure.ln() + (2.0 * pairing * bound).ln_1p();
+        }
+        pressure
+    }
+
     /// Partial pressures of single molecules over the pressures above the pure liquids and over `y`, as logarithms.
     ///
     /// Single molecules have `p_i = c y_i/(1 + 2 √K_i D)` with `D = Σ √K p`, and the pressure is `Σ p + D²`.

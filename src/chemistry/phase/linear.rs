@@ -4,7 +4,6 @@
 /// The solution of `a x = b` in place of `b`, by elimination with the largest pivot of each column.
 ///
 /// `None` if `a` is singular to rounding, not a number, or not as large as `b` asks.
-#[allow(dead_code)]
 pub(in crate::chemistry) fn solve(a: &mut [f64], b: &mut [f64]) -> Option<()> {
     let n = b.len();
     if a.len() != n * n {

@@ -5,10 +5,13 @@
 //! fit: whoever asks looks at [`VapourPressure::in_range`]. A vapour's composition counts an acid that pairs as
 //! single molecules.
 
+mod azeotrope;
 mod boil;
 mod here;
+mod line;
 pub(super) mod linear;
 mod parting;
+mod three;
 mod trial;
 
 use std::fmt;
@@ -16,6 +19,7 @@ use std::fmt;
 use super::activity::Activity;
 use super::solve::SolveError;
 use super::vapour::VapourPressure;
+pub use azeotrope::{Azeotrope, Extremum, Kind};
 pub use boil::{Boil, Dew, Flash};
 use here::{Here, bubble_temperature, unit};
 
