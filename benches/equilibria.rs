@@ -82,7 +82,8 @@ fn main() {
         ("azeotropes_three", time(|| assert_eq!(mixed.azeotropes(black_box(ATM)).unwrap().len(), 4))),
     ];
     if std::env::args().any(|argument| argument == "--json") {
-        let seconds: serde_json::Map<String, Value> = cases.iter().map(|(name, time)| ((*name).to_owned(), json!(time.as_secs_f64()))).collect();
+        let seconds: serde_json::Map<String, Value> =
+            cases.iter().map(|(name, time)| ((*name).to_owned(), json!(time.as_secs_f64()))).collect();
         println!("{}", Value::Object(seconds));
         return;
     }

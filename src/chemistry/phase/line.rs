@@ -47,6 +47,13 @@ impl Point {
     }
 }
 
+/// The six equations of the line at some point, how they change with the unknowns, and the vapour there.
+struct Equations {
+    value: [f64; 6],
+    change: [[f64; 7]; 6],
+    y: [f64; 3],
+}
+
 pub(super) struct Line<'a> {
     here: Here<'a>,
     p: f64,
@@ -100,10 +107,10 @@ impl<'a> Line<'a> {
     }
 
     /// Six equations that are zero on the line, with how they change.
-    fn equations(&mut self, at: &Unknowns) -> Option<([f64; 6], [[f64; 7]; 6], [f64; 3])> {
+    fn equations(&mut self, at: &Unknowns) -> Option<Equations> {
         const WARMER: f64 = 1e-3;
         let t = (at[6] / WEIGHT).exp();
-        if !(t > 100.0 && t < 1000.0) || !at.iter().all(|value| value.is_finite()) {
+        if !(t > 100.0 && t < 1000.0 && at.iter().all(|value| value.is_finite())) {
             return None;
         }
         let mut value = [0.0; 6];
@@ -148,14 +155,14 @@ impl<'a> Line<'a> {
         }
         change[5][6] = (pressure_warmer / pressure).ln() * by_temperature;
         let sum: f64 = over.iter().sum();
-        Some((value, change, over.map(|over| over / sum)))
+        Some(Equations { value, change, y: over.map(|over| over / sum) })
     }
 
     /// The point of the line in the plane through `at` across `onward`.
     fn put_right(&mut self, at: Unknowns, onward: Unknowns) -> Option<Point> {
         let mut now = at;
         for _ in 0..12 {
-            let (value, change, y) = self.equations(&now)?;
+            let Equations { value, change, y } = self.equations(&now)?;
             let mut matrix = [0.0; 49];
             for (row, change) in change.iter().chain([&onward]).enumerate() {
                 matrix[7 * row..7 * row + 7].copy_from_slice(change);

@@ -117,7 +117,8 @@ fn starts(edges: [Option<&OfTwo>; 3]) -> Vec<[f64; 3]> {
         for azeotrope in two.iter().flat_map(|two| &two.azeotropes) {
             for trace in [0.03, 0.001] {
                 let mut x = [0.0; 3];
-                let own = [(first, 0), (second, 1)].map(|(place, own)| (place, azeotrope.y.get(own).copied().unwrap_or(0.5) * (1.0 - trace)));
+                let own =
+                    [(first, 0), (second, 1)].map(|(place, own)| (place, azeotrope.y.get(own).copied().unwrap_or(0.5) * (1.0 - trace)));
                 for (place, value) in own.into_iter().chain([(third, trace)]) {
                     if let Some(x) = x.get_mut(place) {
                         *x = value;
