@@ -13,6 +13,7 @@ mod plan;
 mod question;
 mod sheet;
 mod tidy;
+mod why;
 
 use std::process::ExitCode;
 
@@ -61,6 +62,11 @@ enum Command {
     /// It holds what the sheet holds, unrounded. A procedure with errors gets no plan.
     #[command(after_help = "Example: scruple plan pear.scruple --scale 2.5 -o pear.json")]
     Plan(plan::Arguments),
+    /// Say where a number of the sheet or the plan comes from, down to what was written and the sources.
+    ///
+    /// Without a property every figure of the name is explained.
+    #[command(after_help = "Example: scruple why pear.scruple acid.mass --size alcohol=60mL")]
+    Why(why::Arguments),
     /// Say what a finding means, with a procedure that has it and the same procedure mended.
     ///
     /// Without a code, list all codes.
@@ -123,6 +129,7 @@ pub fn run() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments, &disk, &mut out),
         Command::Sheet(arguments) => sheet::run(&arguments, &disk, &mut out),
         Command::Plan(arguments) => plan::run(&arguments, &disk, &mut out),
+        Command::Why(arguments) => why::run(&arguments, &disk, &mut out),
         Command::Explain(arguments) => explain::run(&arguments, &mut out),
         Command::Library(arguments) => library::run(&arguments, &mut out),
         Command::Layers(arguments) => layers::run(&arguments, &disk, &mut out),

@@ -56,6 +56,13 @@ pub struct Batch {
     scale: Option<String>,
 }
 
+impl Batch {
+    /// What is asked of the compiler.
+    pub fn request(&self, file: &str) -> Request {
+        Request { path: file.to_owned(), procedure: self.procedure.clone(), size: self.size.clone(), scale: self.scale.clone() }
+    }
+}
+
 /// Where the product goes, and how findings are written.
 #[derive(Args)]
 pub struct Product {
@@ -91,9 +98,7 @@ pub struct Make {
 
 /// Compiles, says what was found, and delivers the product when nothing found is an error.
 pub fn produce(file: &str, batch: &Batch, product: &Product, make: &Make, disk: &Disk, out: &mut Out) -> Ended {
-    let request =
-        Request { path: file.to_owned(), procedure: batch.procedure.clone(), size: batch.size.clone(), scale: batch.scale.clone() };
-    let compilation = pipeline::compile(&request, disk);
+    let compilation = pipeline::compile(&batch.request(file), disk);
     out.findings(Stream::Aside, &product.findings, &compilation.findings, &compilation.sources)?;
     let text = if compilation.has_errors() { None } else { (make.from)(&compilation) };
     let (count, name) = (counted(&compilation.findings), disk.locate(file, None));

@@ -14,4 +14,5 @@ pub mod sheet;
 mod steps;
 pub mod table;
 mod view;
+pub mod why;
 pub mod words;

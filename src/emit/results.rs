@@ -43,7 +43,7 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
         let Some(sub) = kept.sub else { continue };
         let (pure, mass) = (kept.portion.of(sub), kept.portion.mass());
         let unknown = || "not known".to_owned();
-        let taken = recovered(outcome, kept);
+        let taken = view::recovered(outcome, kept);
         let yield_of = kept.theoretical.or(taken).map_or_else(|| "–".to_owned(), |most| words::percent(pure / most));
         out.push_str(&format!(
             "| {} | {} | {} | {} | {yield_of} | {} | ______ g | {} |\n",
@@ -67,7 +67,7 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
     }
     out.push_str("\nExpected mass, yield and purity are predictions, and upper bounds as far as the models hold: they know nothing of spills, of side reactions that are not written down, or of what stays on the glass.");
     back(outcome, &products, out);
-    if products.iter().any(|kept| kept.theoretical.or(recovered(outcome, kept)).is_some()) {
+    if products.iter().any(|kept| kept.theoretical.or(view::recovered(outcome, kept)).is_some()) {
         out.push_str(" Yield found = 100 × mass measured × purity / theoretical mass.");
     }
     out.push_str("\n\n");
@@ -79,7 +79,7 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
 fn back(outcome: &Outcome, products: &[&view::Kept<'_>], out: &mut String) {
     let mut all: IndexMap<Sub, (f64, f64)> = IndexMap::new();
     for kept in products {
-        if let (Some(sub), Some(taken)) = (kept.sub, recovered(outcome, kept)) {
+        if let (Some(sub), Some(taken)) = (kept.sub, view::recovered(outcome, kept)) {
             all.entry(sub).or_insert((taken, 0.0)).1 += kept.portion.of(sub);
         }
     }
@@ -96,13 +96,6 @@ fn back(outcome: &Outcome, products: &[&view::Kept<'_>], out: &mut String) {
     };
     let parts: Vec<String> = all.iter().map(each).collect();
     out.push_str(&words::escape(&format!(" Nothing is made here: {}.", parts.join("; "))));
-}
-
-/// kg of what is kept in all that was taken, where nothing reacts: what recrystallising or distilling can give at the most.
-fn recovered(outcome: &Outcome, kept: &view::Kept<'_>) -> Option<f64> {
-    let taken = outcome.evaluation.taken(kept.sub?);
-    (outcome.evaluation.runs.is_empty() && kept.theoretical.is_none() && taken > 0.0 && kept.portion.of(kept.sub?) <= taken * (1.0 + 1e-9))
-        .then_some(taken)
 }
 
 /// What the source had, and what that is at this size.

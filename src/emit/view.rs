@@ -267,6 +267,13 @@ pub fn kept(outcome: &Outcome) -> Vec<Kept<'_>> {
         .collect()
 }
 
+/// kg of what is kept in all that was taken, where nothing reacts: what recrystallising or distilling can give at the most.
+pub fn recovered(outcome: &Outcome, kept: &Kept<'_>) -> Option<f64> {
+    let taken = outcome.evaluation.taken(kept.sub?);
+    (outcome.evaluation.runs.is_empty() && kept.theoretical.is_none() && taken > 0.0 && kept.portion.of(kept.sub?) <= taken * (1.0 + 1e-9))
+        .then_some(taken)
+}
+
 /// One thing by which a product is known: what is looked at, and what it should be.
 pub fn check(check: &Check) -> (String, String) {
     match check {
