@@ -24,8 +24,14 @@ impl FileId {
         Self(u32::try_from(number).map_or(u32::MAX, |number| number | Self::LIBRARY))
     }
 
+    /// Whether it is a declaration of the library.
+    #[must_use]
+    pub fn is_library(self) -> bool {
+        self.0 & Self::LIBRARY != 0
+    }
+
     fn entry(self) -> Option<usize> {
-        (self.0 & Self::LIBRARY != 0).then_some((self.0 & !Self::LIBRARY) as usize)
+        self.is_library().then_some((self.0 & !Self::LIBRARY) as usize)
     }
 }
 

@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use scruple::chemistry::activity::{self, Tables};
 use scruple::chemistry::label;
 use scruple::diagnostics::Diagnostic;
 use scruple::diagnostics::render::{Look, render};
@@ -275,4 +276,19 @@ fn every_file_is_in_the_one_layout() {
         }
     }
     assert!(untidy.is_empty(), "`scruple tidy` would change {untidy:?}");
+}
+
+#[test]
+fn every_group_is_of_its_table() {
+    let (resolved, _, _) = resolved(&naming(&words()));
+    let mut met = 0;
+    for substance in &resolved.defs.substances {
+        for (groups, tables) in [(&substance.groups, Tables::Unifac), (&substance.dortmund_groups, Tables::Dortmund)] {
+            for (_, name) in groups.iter().flat_map(|groups| &groups.value) {
+                met += 1;
+                assert!(activity::group(tables, name).is_some(), "{}: {name} is no group of {tables:?}", substance.name);
+            }
+        }
+    }
+    assert!(met > 200, "{met} groups");
 }

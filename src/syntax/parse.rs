@@ -67,7 +67,7 @@ pub fn parse(id: FileId, file: &SourceFile) -> (File, Vec<Diagnostic>) {
 /// The same for a text of the library, in which the build script has found everything already.
 #[must_use]
 pub fn parse_stored(id: FileId, text: &str, stored: &[u8]) -> (File, Vec<Diagnostic>) {
-    let (mut pieces, mut found) = (Vec::new(), Vec::new());
+    let (mut pieces, mut found) = (Vec::new(), Vec::with_capacity(stored.len() / STORED));
     for [sort, a, b, c, d] in stored.as_chunks::<STORED>().0 {
         let (start, end) = (u16::from_le_bytes([*a, *b]).into(), u16::from_le_bytes([*c, *d]).into());
         let blank_before = sort & 1 != 0;
