@@ -84,7 +84,7 @@ pub fn degrees(kelvin: f64) -> String {
     format!("{} °C", decimals(kelvin - 273.15, 1))
 }
 
-/// A pressure in the units of a bench: `760 mmHg (101.3 kPa)`.
+/// A pressure in the units of a bench: `760 mmHg (1.013 bar)`.
 #[must_use]
 pub fn pressure(pascal: f64) -> String {
     let mmhg = pascal / 133.322_387_415;
@@ -100,7 +100,7 @@ mod tests {
     fn shares_read_as_what_they_are() {
         assert_eq!([0.0, 1e-6, 0.25, 0.9999, 1.0].map(percent), ["–", "< 0.1 %", "25.0 %", "> 99.9 %", "100.0 %"]);
         assert_eq!(degrees(351.276), "78.1 °C");
-        assert_eq!(pressure(101_325.0), "760 mmHg (101.3 kPa)");
+        assert_eq!(pressure(101_325.0), "760 mmHg (1.013 bar)");
         assert_eq!(pressure(100.0), "0.750 mmHg (1.000 mbar)");
     }
 }

@@ -361,11 +361,13 @@ pub fn met(outcome: &Outcome) -> Vec<Met> {
     };
     let portion = |portion: &Portion, note: &mut dyn FnMut(Sub, f64, bool)| {
         let whole = portion.mass();
-        for (sub, mass) in words::by_mass(&portion.masses()) {
-            // Traces bring no hazard that would be worth a sentence.
-            if mass >= 1e-3 * whole {
-                note(sub, mass / whole, false);
-            }
+        // Traces bring no hazard that would be worth a sentence.
+        let least = (1e-3 * whole).max(f64::MIN_POSITIVE);
+        let mut held: Vec<(Sub, f64)> =
+            portion.contents.iter().map(|(sub, mass)| (*sub, mass.si)).filter(|(_, mass)| *mass >= least).collect();
+        held.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        for (sub, mass) in held {
+            note(sub, mass / whole, false);
         }
     };
     for (number, _) in outcome.procedure.statements.iter().enumerate() {

@@ -6,10 +6,10 @@ use super::decimal::Decimal;
 ///
 /// A double carries seventeen; the bound keeps an absurd request from filling
 /// memory with zeros.
-const MOST_DIGITS: usize = 40;
+pub(super) const MOST_DIGITS: usize = 40;
 
 /// The figures of a double that mean something once arithmetic has been done.
-const TRUSTED_FIGURES: usize = 14;
+pub(super) const TRUSTED_FIGURES: usize = 14;
 
 /// Rounds to a number of significant figures, in plain decimal notation.
 ///

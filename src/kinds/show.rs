@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 use super::decimal::Decimal;
 use super::kind::Kind;
 use super::read::unit;
-use super::round::{decimals, significant_trusted, trusted, unprintable};
+use super::round::{MOST_DIGITS, TRUSTED_FIGURES, decimals, significant_trusted, trusted, unprintable};
 use super::unit::Unit;
 
 /// The units a kind is shown in, smallest first, each with the least number it
@@ -80,17 +80,17 @@ pub fn show_in(si: f64, unit: &Unit, figures: usize) -> String {
     }
     let value = unit.from_si(si);
     let number = match unit.kind {
-        Kind::Temperature => degrees(trusted(value), figures),
+        Kind::Temperature => degrees(value, figures),
         _ => significant_trusted(value, figures),
     };
     format!("{number} {}", unit.text)
 }
 
 fn degrees(value: f64, figures: usize) -> String {
-    let whole_digits = Decimal::shortest(value).map_or(1, |decimal| decimal.whole_digits());
-    let whole_digits = usize::try_from(whole_digits).unwrap_or(1);
-    let places = figures.saturating_sub(whole_digits.max(2));
-    decimals(value, places)
+    let Some(decimal) = Decimal::of_figures(value, TRUSTED_FIGURES) else { return unprintable(value) };
+    let whole_digits = usize::try_from(decimal.whole_digits()).unwrap_or(1);
+    let places = figures.saturating_sub(whole_digits.max(2)).min(MOST_DIGITS);
+    decimal.to_places(i64::try_from(places).unwrap_or(0)).plain(places)
 }
 
 /// The rungs of a kind's ladder with their units.

@@ -371,8 +371,12 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
             next_organic.insert(water, dissolved);
             next_aqueous.insert(water, water_mass - dissolved);
         }
+        let settled = next_organic == organic && next_aqueous == aqueous;
         organic = next_organic;
         aqueous = next_aqueous;
+        if settled {
+            break;
+        }
     }
     for (sub, mass) in masses {
         let substance = defs.substance(*sub);
