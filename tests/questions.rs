@@ -166,6 +166,110 @@ fn what_the_handbook_knows_better_is_used() {
 }
 
 #[test]
+fn azeotropes_are_given_beside_what_was_measured() {
+    let answer = json(&["azeotropes", "ethanol", "water", "toluene"]);
+    let list = answer["azeotropes"].as_array().unwrap();
+    let of = |names: &[&str]| {
+        let found = list.iter().find(|one| one["substances"].as_array().unwrap() == names);
+        found.unwrap_or_else(|| panic!("{names:?} is not in {answer}"))
+    };
+    assert_eq!(list.len(), 4);
+    let temperatures: Vec<f64> = list.iter().map(|one| number(&one["temperature_C"])).collect();
+    assert!(temperatures.is_sorted());
+    // Tables after Lange, 10th ed., and CRC, 44th ed.
+    for (names, boils, first, kind) in [
+        (&["ethanol", "water"][..], 78.1, 0.955, "homogeneous"),
+        (&["ethanol", "toluene"], 76.7, 0.68, "homogeneous"),
+        (&["water", "toluene"], 84.5, 0.197, "heterogeneous"),
+    ] {
+        let one = of(names);
+        assert!((number(&one["temperature_C"]) - boils).abs() < 0.6, "{one}");
+        assert!((number(&one["mass_fraction"][names[0]]) - first).abs() < 0.01, "{one}");
+        assert!((sum(&one["mole_fraction"]) - 1.0).abs() < 1e-9 && (sum(&one["mass_fraction"]) - 1.0).abs() < 1e-9);
+        assert_eq!(one["kind"], kind);
+        assert!(number(&one["published"]["temperature_C"]) > 70.0 && !one["published"]["source"].as_str().unwrap().is_empty());
+    }
+    let three = of(&["ethanol", "water", "toluene"]);
+    // One liquid was measured, and the model says two: both stand there.
+    assert_eq!((three["kind"].as_str(), three["published"]["kind"].as_str()), (Some("heterogeneous"), Some("homogeneous")));
+    assert_eq!(answer["pure_boils_C"].as_object().unwrap().len(), 3);
+    // Names in any order, with commas or underscores or none, give the same.
+    let other = json(&["azeotropes", "toluene,", "ethyl alcohol", "water"]);
+    assert_eq!(other["azeotropes"].as_array().unwrap().len(), 4);
+}
+
+#[test]
+fn pairs_without_an_azeotrope_and_what_is_missed_are_told() {
+    let acid = json(&["azeotropes", "acetic_acid", "water"]);
+    assert!(acid["azeotropes"].as_array().unwrap().is_empty());
+    assert_eq!((acid["without"][0]["substances"][0].as_str(), acid["without"][0]["measured"].as_bool()), (Some("acetic_acid"), Some(true)));
+    let text = out(&run(&["azeotropes", "acetic_acid", "water"]));
+    assert!(text.contains("No azeotrope: acetic acid and water (nor was one measured)"), "{text}");
+    // Nothing was measured at another pressure.
+    let low = json(&["azeotropes", "acetic_acid", "water", "--at", "100 mmHg"]);
+    assert_eq!(low["without"][0]["measured"].as_bool(), Some(false));
+    let highest = json(&["azeotropes", "acetone", "chloroform"]);
+    assert_eq!(highest["azeotropes"][0]["boils"], "highest");
+}
+
+#[test]
+fn what_it_means_for_taking_water_out_is_said() {
+    let said = |names: &[&str]| out(&run(&[&["azeotropes"], names].concat())).replace('\n', " ");
+    let butanol = said(&["n_butanol", "water"]);
+    for part in [
+        "the azeotrope of n-butanol and water comes over first",
+        "100 g of it carry 43.4 g of water",
+        "the lower layer, that of water",
+        "goes back",
+    ] {
+        assert!(butanol.contains(part), "{part} is not in {butanol}");
+    }
+    assert!(said(&["ethanol", "water"]).contains("it stays one liquid: a trap takes nothing out of it"));
+    assert!(said(&["methanol", "water"]).contains("methanol comes over first, at 64.5 °C, and leaves water behind"));
+    assert!(!said(&["acetone", "methanol"]).contains("Taking water out"));
+    // Chloroform lies below: the water layer is the upper one.
+    assert!(said(&["chloroform", "water"]).contains("the upper layer, that of water"));
+    // What comes over first carries no water, and water comes later.
+    let dry = said(&["methanol", "acetone", "water"]);
+    assert!(dry.contains("carries no water"), "{dry}");
+}
+
+#[test]
+fn what_has_no_azeotropes_to_ask_for_is_refused() {
+    for (names, code) in [
+        (&["ethanl", "water"][..], "resolve::unknown_substance"),
+        (&["ethanol"], "syntax::expected"),
+        (&[""], "syntax::expected"),
+        (&["ethanol", "water", "toluene", "acetone", "methanol", "cyclohexane"], "kinds::out_of_range"),
+        (&["ethanol", "water", "ethanol"], "resolve::duplicate"),
+        (&["ethanol", "80 g"], "syntax::expected"),
+        (&["water", "sodium_chloride"], "data::not_known"),
+        (&["water", "hydrogen_chloride"], "data::not_known"),
+        (&["water", "carbon_dioxide"], "data::not_known"),
+        (&["water", "brine"], "resolve::unknown_substance"),
+        (&["limonene", "ethylene_glycol"], "data::not_known"),
+        (&["water", "{", "ethanol"], "syntax::expected"),
+        (&["\u{1b}[2J"], "syntax::expected"),
+    ] {
+        let found = findings(&[&["azeotropes"], names].concat());
+        assert_eq!((found[0].0.as_str(), found[0].2["file"].as_str()), (code, Some("substances")), "{names:?}: {}", found[0].2);
+    }
+    let near = findings(&["azeotropes", "water", "ethanl"]);
+    assert_eq!(near[0].1, 7);
+    assert!(near[0].2["help"].as_str().unwrap().contains("`ethanol`"));
+    assert_eq!(run(&["azeotropes"]).status.code(), Some(2));
+}
+
+/// Five substances at the ends of the pressures: an answer, and quickly enough to be waited for.
+#[test]
+fn the_most_that_can_be_asked_for_is_answered() {
+    for at in ["1 mbar", "2 bar"] {
+        let answer = json(&["azeotropes", "ethanol", "water", "ethyl_acetate", "acetic_acid", "cyclohexane", "--at", at]);
+        assert!(!answer["azeotropes"].as_array().unwrap().is_empty());
+    }
+}
+
+#[test]
 fn a_missing_pair_of_groups_is_named_with_the_remedy_and_a_fit_mends_it() {
     let mixture = "limonene 10 g, ethylene_glycol 10 g";
     let found = findings(&["boil", mixture]);

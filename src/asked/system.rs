@@ -9,6 +9,7 @@ use crate::matter::mixture::{self, Assumed};
 use crate::matter::portion::Masses;
 use crate::matter::system::{Liquids, Refusal};
 use crate::resolve::definitions::{Definitions, Sub};
+use crate::source::Span;
 
 /// Pressures that are answered for, Pa: from 1 mbar, below which pumps and not liquids decide, to 2 bar,
 /// above which the vapour is no ideal gas. Our own figures.
@@ -124,6 +125,12 @@ impl Asked {
                 said.insert(format!("{} has no formula, and is left out.", capital(&substance.display())));
             }
         }
+    }
+
+    /// Where the line begins.
+    #[must_use]
+    pub fn start(&self) -> Option<Span> {
+        self.sources.iter().find(|(_, file)| !file.embedded).map(|(id, _)| Span::new(id, 0..0))
     }
 
     /// Tells that a search had no answer.

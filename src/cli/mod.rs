@@ -2,6 +2,7 @@
 //! in the crate touches.
 #![allow(clippy::disallowed_methods, reason = "the only part of the crate that does input and output")]
 
+mod azeotropes;
 mod boil;
 mod check;
 mod disk;
@@ -83,6 +84,11 @@ enum Command {
     /// language.
     #[command(after_help = "Example: scruple boil \"ethanol 80 g, water 10 g, fructone 40 g\" --at \"760 mmHg\"")]
     Boil(boil::Arguments),
+    /// Say which azeotropes substances have, beside what was measured, and what that means for taking water out.
+    ///
+    /// Every two and every three of up to five substances are gone through.
+    #[command(after_help = "Example: scruple azeotropes ethanol water toluene --at \"1 atm\"")]
+    Azeotropes(azeotropes::Arguments),
     /// Say what layers a mixture forms, what each holds, and which lies on top.
     #[command(after_help = "Example: scruple layers \"water 100 g, n_butanol 40 g\" --at \"25 degC\"")]
     Layers(layers::Arguments),
@@ -133,6 +139,7 @@ pub fn run() -> ExitCode {
         Command::Explain(arguments) => explain::run(&arguments, &mut out),
         Command::Library(arguments) => library::run(&arguments, &mut out),
         Command::Layers(arguments) => layers::run(&arguments, &disk, &mut out),
+        Command::Azeotropes(arguments) => azeotropes::run(&arguments, &disk, &mut out),
         Command::Boil(arguments) => boil::run(&arguments, &disk, &mut out),
         Command::Tidy(arguments) => tidy::run(&arguments, &disk, &mut out),
     };

@@ -16,7 +16,7 @@ use crate::resolve::definitions::{Definitions, Sub};
 
 /// kg/m³ between two layers below which it is not called which lies on top; our own figure, that of the
 /// rule `layer_gap`.
-const GAP: f64 = 20.0;
+pub(super) const GAP: f64 = 20.0;
 
 /// The layers of a mixture, the upper first.
 #[derive(Clone, Debug, Serialize)]

@@ -1,5 +1,6 @@
 //! What leaves the compiler: the sheet in Markdown or as a page, and the plan in JSON.
 
+pub mod azeotropes;
 mod before;
 pub mod boil;
 pub mod layers;
@@ -13,6 +14,7 @@ pub mod shares;
 pub mod sheet;
 mod steps;
 pub mod table;
+mod takeoff;
 mod view;
 pub mod why;
 pub mod words;

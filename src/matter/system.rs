@@ -20,7 +20,7 @@ const IONS: f64 = 2.0;
 const TRACE: f64 = 0.02;
 
 /// The model that answers where it can.
-pub const DEFAULT: Tables = Tables::Dortmund;
+pub const DEFAULT: Tables = Tables::Unifac;
 
 /// The molecules of a liquid, as a system of `chemistry::phase`.
 #[derive(Clone, Debug)]

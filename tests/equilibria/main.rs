@@ -1,8 +1,16 @@
 //! Vapour and liquids at equilibrium: against a reference computed with the same equations, and against laws.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_macros)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::disallowed_macros,
+    clippy::disallowed_methods
+)]
 
 mod azeotropes;
 mod bubble;
+mod experiment;
 mod laws;
 mod parting;
 

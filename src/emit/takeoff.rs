@@ -1,0 +1,111 @@
+//! What azeotropes mean for taking water out: what comes over first, how much water it carries, whether it
+//! parts in a trap.
+
+use super::boil::ordered;
+use super::layers::GAP;
+use super::shares::{Shares, degrees, percent};
+use super::words::list;
+use crate::asked::Asked;
+use crate::chemistry::phase::Azeotrope;
+use crate::kinds::significant;
+use crate::matter::boiling;
+use crate::matter::mixture::{self, Assumed, ROOM};
+use crate::matter::system::Liquids;
+use crate::resolve::definitions::Sub;
+
+/// Sentences; none where no water is asked about.
+pub fn sentences(asked: &Asked, liquids: &Liquids, found: &[Azeotrope], p: f64) -> Vec<String> {
+    let defs = &asked.defs;
+    let Some(water) = defs.find("water").filter(|water| asked.place(*water).is_some()) else { return Vec::new() };
+    let place = |wanted: Sub| liquids.subs.iter().position(|sub| *sub == wanted);
+    let Some(at) = place(water) else { return Vec::new() };
+    let holds = |azeotrope: &Azeotrope| azeotrope.members.contains(&at);
+    let pure = |sub: &Sub| Some((boiling::boiling_point(defs.substance(*sub), p)?, *sub));
+    let lowest = found.iter().min_by(|a, b| a.t.total_cmp(&b.t));
+    let lowest_pure = liquids.subs.iter().filter_map(pure).min_by(|a, b| a.0.total_cmp(&b.0));
+    let first_azeotrope = lowest.filter(|azeotrope| lowest_pure.is_none_or(|(t, _)| azeotrope.t < t));
+    let carrier = found.iter().filter(|azeotrope| holds(azeotrope)).min_by(|a, b| a.t.total_cmp(&b.t));
+    let mut out = Vec::new();
+    match (first_azeotrope, lowest_pure) {
+        (Some(first), _) if holds(first) => {
+            out.push(format!("the azeotrope of {} comes over first, at {}.", of(first, asked, liquids), degrees(first.t)))
+        }
+        (Some(first), _) => out.push(format!(
+            "the azeotrope of {} comes over first, at {}, and carries no water.",
+            of(first, asked, liquids),
+            degrees(first.t)
+        )),
+        (None, Some((t, sub))) if sub == water => {
+            out.push(format!("water comes over first, at {}, with some of the rest beside it.", degrees(t)))
+        }
+        (None, Some((t, sub))) => {
+            out.push(format!("{} comes over first, at {}, and leaves water behind.", defs.substance(sub).display(), degrees(t)))
+        }
+        (None, None) => {}
+    }
+    let Some(carrier) = carrier.filter(|carrier| lowest_pure.is_none_or(|(t, _)| carrier.t < t + 60.0)) else {
+        out.push(
+            "No azeotrope holds water: what distils takes it along only as the vapour over the mixture does, which `scruple boil` tells."
+                .to_owned(),
+        );
+        return out;
+    };
+    let shares = Shares::of_moles(&ordered(asked, liquids, &carrier.y), defs);
+    let wet = shares.by_mass("water");
+    if !first_azeotrope.is_some_and(holds) {
+        out.push(format!("Water is carried by the azeotrope of {} at {}.", of(carrier, asked, liquids), degrees(carrier.t)));
+    }
+    out.push(format!("100 g of it carry {} g of water.", significant(100.0 * wet, if wet < 0.1 { 2 } else { 3 })));
+    out.push(trap(asked, liquids, carrier, at));
+    out
+}
+
+/// What the condensed azeotrope does in a trap at room temperature.
+fn trap(asked: &Asked, liquids: &Liquids, azeotrope: &Azeotrope, water: usize) -> String {
+    let defs = &asked.defs;
+    let Ok(parts) = liquids.system.split(&azeotrope.y, ROOM) else {
+        return "Whether it parts in a trap is not worked out.".to_owned();
+    };
+    let whole: f64 = liquids.masses(&azeotrope.y).values().sum();
+    let layers: Vec<_> = parts
+        .iter()
+        .map(|part| {
+            let moles: Vec<f64> = part.x.iter().map(|x| x * part.share).collect();
+            let mut masses = liquids.masses(&moles);
+            masses.retain(|_, mass| *mass > 0.0);
+            let mass: f64 = masses.values().sum();
+            let volume = mixture::volume(&masses, defs, &mut Assumed::new()).ok();
+            let wet = liquids.by_mass(&part.x).get(water).copied().unwrap_or(0.0);
+            (mass / whole, volume.map(|volume| volume / whole), wet)
+        })
+        .collect();
+    if layers.len() < 2 {
+        return "Condensed and cooled to 20 °C it stays one liquid: a trap takes nothing out of it. Lead it through a drying agent on its way back, or distil it off for good.".to_owned();
+    }
+    let watery = layers.iter().max_by(|a, b| a.2.total_cmp(&b.2));
+    let Some((share, volume, wet)) = watery else { return String::new() };
+    let heavier = |density: &dyn Fn(&(f64, Option<f64>, f64)) -> Option<f64>| {
+        let own = watery.and_then(density)?;
+        let others = layers.iter().filter(|layer| layer.2 < *wet).filter_map(density).fold(f64::NAN, f64::max);
+        ((own - others).abs() >= GAP).then_some(own > others)
+    };
+    let side = match heavier(&|layer| Some(layer.0 / layer.1?)) {
+        Some(true) => "the lower layer, that of water, is",
+        Some(false) => "the upper layer, that of water, is",
+        None => "the layers are too close in density to say which lies on top; that of water is",
+    };
+    let millilitres = volume.map_or_else(String::new, |volume| format!(" ({} mL)", significant(volume * 1e6 * 0.1, 2)));
+    let each = 1.0 / (share * wet);
+    format!(
+        "In a trap at 20 °C it parts: {side} {} g{millilitres} of each 100 g, and {} water; drained off, it takes a gram of water out with every {} g that come over, and the rest goes back.",
+        significant(100.0 * share, 2),
+        percent(*wet),
+        significant(each, 2)
+    )
+}
+
+fn of(azeotrope: &Azeotrope, asked: &Asked, liquids: &Liquids) -> String {
+    let own: Vec<Sub> = azeotrope.members.iter().filter_map(|place| liquids.subs.get(*place).copied()).collect();
+    let listed = asked.substances.iter().map(|(sub, _)| *sub).filter(|sub| own.contains(sub));
+    list(&listed.map(|sub| asked.defs.substance(sub).display()).collect::<Vec<_>>())
+}
