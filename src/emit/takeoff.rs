@@ -6,7 +6,7 @@ use super::layers::GAP;
 use super::shares::{Shares, degrees, percent};
 use super::words::list;
 use crate::asked::Asked;
-use crate::chemistry::phase::Azeotrope;
+use crate::chemistry::phase::{Azeotrope, Liquid};
 use crate::kinds::significant;
 use crate::matter::boiling;
 use crate::matter::mixture::{self, Assumed, ROOM};
@@ -60,47 +60,58 @@ pub fn sentences(asked: &Asked, liquids: &Liquids, found: &[Azeotrope], p: f64) 
     out
 }
 
+/// A layer in the trap.
+struct Layer {
+    /// Its share of the mass.
+    share: f64,
+    /// m³ for a kg of all, where densities are known.
+    volume: Option<f64>,
+    /// Mass fraction of water in it.
+    wet: f64,
+}
+
+impl Layer {
+    fn density(&self) -> Option<f64> {
+        Some(self.share / self.volume?)
+    }
+}
+
 /// What the condensed azeotrope does in a trap at room temperature.
 fn trap(asked: &Asked, liquids: &Liquids, azeotrope: &Azeotrope, water: usize) -> String {
-    let defs = &asked.defs;
     let Ok(parts) = liquids.system.split(&azeotrope.y, ROOM) else {
         return "Whether it parts in a trap is not worked out.".to_owned();
     };
     let whole: f64 = liquids.masses(&azeotrope.y).values().sum();
-    let layers: Vec<_> = parts
-        .iter()
-        .map(|part| {
-            let moles: Vec<f64> = part.x.iter().map(|x| x * part.share).collect();
-            let mut masses = liquids.masses(&moles);
-            masses.retain(|_, mass| *mass > 0.0);
-            let mass: f64 = masses.values().sum();
-            let volume = mixture::volume(&masses, defs, &mut Assumed::new()).ok();
-            let wet = liquids.by_mass(&part.x).get(water).copied().unwrap_or(0.0);
-            (mass / whole, volume.map(|volume| volume / whole), wet)
-        })
-        .collect();
-    if layers.len() < 2 {
-        return "Condensed and cooled to 20 °C it stays one liquid: a trap takes nothing out of it. Lead it through a drying agent on its way back, or distil it off for good.".to_owned();
-    }
-    let watery = layers.iter().max_by(|a, b| a.2.total_cmp(&b.2));
-    let Some((share, volume, wet)) = watery else { return String::new() };
-    let heavier = |density: &dyn Fn(&(f64, Option<f64>, f64)) -> Option<f64>| {
-        let own = watery.and_then(density)?;
-        let others = layers.iter().filter(|layer| layer.2 < *wet).filter_map(density).fold(f64::NAN, f64::max);
-        ((own - others).abs() >= GAP).then_some(own > others)
+    let layer = |part: &Liquid| {
+        let moles: Vec<f64> = part.x.iter().map(|x| x * part.share).collect();
+        let mut masses = liquids.masses(&moles);
+        masses.retain(|_, mass| *mass > 0.0);
+        let volume = mixture::volume(&masses, &asked.defs, &mut Assumed::new()).ok();
+        Layer {
+            share: masses.values().sum::<f64>() / whole,
+            volume: volume.map(|volume| volume / whole),
+            wet: liquids.by_mass(&part.x).get(water).copied().unwrap_or(0.0),
+        }
     };
-    let side = match heavier(&|layer| Some(layer.0 / layer.1?)) {
-        Some(true) => "the lower layer, that of water, is",
-        Some(false) => "the upper layer, that of water, is",
-        None => "the layers are too close in density to say which lies on top; that of water is",
+    let mut layers: Vec<Layer> = parts.iter().map(layer).collect();
+    layers.sort_by(|a, b| b.wet.total_cmp(&a.wet));
+    let [watery, other, ..] = layers.as_slice() else {
+        return "Condensed and cooled to 20 °C it stays one liquid: a trap takes nothing out of it. Lead it through a drying agent on its \
+                way back, or distil it off for good."
+            .to_owned();
     };
-    let millilitres = volume.map_or_else(String::new, |volume| format!(" ({} mL)", significant(volume * 1e6 * 0.1, 2)));
-    let each = 1.0 / (share * wet);
+    let side = match watery.density().zip(other.density()) {
+        Some((own, other)) if own > other + GAP => "the lower layer, that of water, is",
+        Some((own, other)) if own < other - GAP => "the upper layer, that of water, is",
+        _ => "the layers are too close in density to say which lies on top; that of water is",
+    };
+    let millilitres = watery.volume.map_or_else(String::new, |volume| format!(" ({} mL)", significant(volume * 1e5, 2)));
     format!(
-        "In a trap at 20 °C it parts: {side} {} g{millilitres} of each 100 g, and {} water; drained off, it takes a gram of water out with every {} g that come over, and the rest goes back.",
-        significant(100.0 * share, 2),
-        percent(*wet),
-        significant(each, 2)
+        "In a trap at 20 °C it parts: {side} {} g{millilitres} of each 100 g, and {} water; drained off, it takes a gram of water out with \
+         every {} g that come over, and the rest goes back.",
+        significant(100.0 * watery.share, 2),
+        percent(watery.wet),
+        significant(1.0 / (watery.share * watery.wet), 2)
     )
 }
 
