@@ -6,6 +6,7 @@
 //! the same numbers out. Every iteration is bounded, and one that does not
 //! settle returns a [`solve::SolveError`] instead of a doubtful number.
 
+pub mod acidity;
 pub mod activity;
 pub mod balance;
 pub mod course;
@@ -20,6 +21,7 @@ pub mod heat;
 pub mod hydrate;
 pub mod label;
 pub mod phase;
+pub mod shaking;
 pub mod solubility;
 pub mod solve;
 pub mod stoichiometry;

@@ -4,9 +4,10 @@
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
+pub use super::layers::{DROPS, Layers, layers};
 use super::portion::Masses;
 use crate::chemistry::vapour::{VapourPressure, trouton};
-use crate::chemistry::{density, extraction, solubility};
+use crate::chemistry::{density, solubility};
 use crate::resolve::definitions::{Definitions, Sub, Substance};
 
 /// Names of the models, as the plan states them.
@@ -14,7 +15,9 @@ pub mod models {
     /// Volumes of mixtures.
     pub const VOLUME: &str = "volumes added at 20 °C, solutes in water by their density tables";
     /// Parting of layers.
-    pub const LAYERS: &str = "each substance shared by its water solubility or octanol/water partition, less to the water by what salt there is in it; ions stay in water";
+    pub const LAYERS: &str = "layers at equilibrium: activities from groups (modified UNIFAC), tied to measured solubilities and partitions; acids and bases by the pH of the water; salt drives out what has no charge; ions stay in water";
+    /// Parting of layers by the rough rule.
+    pub const ROUGH: &str = "each substance shared by its water solubility or octanol/water partition, less to the water by what salt there is in it; ions stay in water";
     /// What dissolves.
     pub const DISSOLVING: &str = "solubility tables; log-linear in mixed solvents";
     /// Boiling temperature.
@@ -62,7 +65,7 @@ pub type Assumed = BTreeSet<String>;
 pub const ROOM: f64 = 293.15;
 
 /// Density in kg/m³ with which a substance takes its place in a mixture by itself.
-fn own_density(substance: &Substance) -> Option<f64> {
+pub(super) fn own_density(substance: &Substance) -> Option<f64> {
     substance
         .liquid_density()
         .map(|density| density.value.1)
@@ -258,195 +261,6 @@ fn dissolves(substance: &Substance, solvent: Option<&str>, t: f64, assumed: &mut
         ));
     }
     Some(nearest.1)
-}
-
-/// Two layers, or one liquid.
-#[derive(Clone, Debug, Default)]
-pub struct Layers {
-    /// The layer of organic liquids, kg.
-    pub organic: Masses,
-    /// The layer of water, kg.
-    pub aqueous: Masses,
-    /// kg/m³.
-    pub organic_density: f64,
-    /// kg/m³.
-    pub aqueous_density: f64,
-    /// Why there is but one liquid, when there is.
-    pub single: Option<String>,
-}
-
-/// Share of the organic layer's volume that is carried over as drops of the water layer. Our own
-/// figure, for careful parting.
-pub const DROPS: f64 = 0.005;
-
-/// Mass of water that a gram of something which mixes with both liquids holds in the organic one. Our
-/// own figure; it matters only where water is scarce.
-pub const HELD: f64 = 0.3;
-
-/// Mass fraction of strong acid in acid and water above which it takes up what holds oxygen. Our own
-/// figure: sulfuric acid of 80 % and more dissolves ethers and alcohols.
-const CONCENTRATED: f64 = 0.8;
-
-/// Parts a mixture into an organic and an aqueous layer.
-///
-/// Each neutral substance is shared by D = c(organic)/c(aqueous): the pure liquid's density over its
-/// solubility in water where that is declared, else 10^logP, raised by the salt in the water. Ions
-/// stay in the water. The organic
-/// layer takes up water by mass as its substances do, and drops of the water layer.
-///
-/// # Errors
-/// The substance whose density is not known and would be needed.
-pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Result<Layers, Sub> {
-    let water = defs.find("water");
-    let total: f64 = masses.values().sum();
-    let water_mass = water.and_then(|water| masses.get(&water)).copied().unwrap_or(0.0);
-    let acid: f64 = masses.iter().filter(|(sub, _)| defs.substance(**sub).is_strong_acid()).map(|(_, mass)| mass).sum();
-    // It takes them out of another liquid that stays; what they do with the acid alone is not predicted.
-    let stays = |substance: &Substance| !substance.is_ionic() && !substance.is("water") && !goes_into_acid(substance);
-    let concentrated = acid > CONCENTRATED * (acid + water_mass) && masses.keys().any(|sub| stays(defs.substance(*sub)));
-    let mut ratio: Vec<(Sub, f64, Option<f64>)> = Vec::new();
-    let mut between = 0.0;
-    let mut immiscible = 0.0;
-    let mut immiscible_dissolves: f64 = 0.0;
-    for (sub, mass) in masses {
-        if Some(*sub) == water {
-            continue;
-        }
-        let substance = defs.substance(*sub);
-        let d = if concentrated && goes_into_acid(substance) { None } else { distribution(substance, assumed) };
-        if let Some(d) = d {
-            if substance.is_miscible() {
-                between += mass;
-            } else {
-                immiscible += mass;
-                let own = own_density(substance).unwrap_or(1000.0);
-                // No more of it can dissolve than is there.
-                immiscible_dissolves += (water_mass / 998.2 * (own / d.max(1e-9)).min(own)).min(*mass);
-            }
-        }
-        ratio.push((*sub, *mass, d));
-    }
-    // Both liquids must be more than the other dissolves, and what mixes with both must not
-    // bridge them. A bridge of half the mass makes one liquid of most pairs; our own figure.
-    let bridge = between / total.max(1e-30);
-    let bridged = (bridge / 0.5).powi(2).min(1.0);
-    let takes_up: f64 = masses
-        .iter()
-        .filter(|(sub, _)| Some(**sub) != water)
-        .filter_map(|(sub, mass)| defs.substance(*sub).takes_up.as_ref().map(|w| mass * w.value))
-        .sum();
-    let single = if water_mass <= 0.0 {
-        Some("there is no water in it".to_owned())
-    } else if immiscible <= 0.0 {
-        Some("everything in it mixes with water".to_owned())
-    } else if bridge >= 0.5 {
-        Some(format!("{:.0} % of it mixes with both water and the organic liquid, and so holds them together", bridge * 100.0))
-    } else if water_mass <= takes_up + bridged * water_mass + HELD * between {
-        Some("the organic liquid dissolves all the water in it".to_owned())
-    } else if immiscible <= immiscible_dissolves + bridged * immiscible {
-        Some("the water dissolves all the organic liquid in it".to_owned())
-    } else {
-        None
-    };
-    if let Some(why) = single {
-        return Ok(Layers { single: Some(why), ..Layers::default() });
-    }
-    let mut organic: Masses = ratio.iter().filter(|(_, _, d)| d.is_some_and(|d| d > 1.0)).map(|(s, m, _)| (*s, *m)).collect();
-    let mut aqueous: Masses = masses.iter().filter(|(sub, _)| !organic.contains_key(sub)).map(|(s, m)| (*s, *m)).collect();
-    for _ in 0..12 {
-        let v_organic = volume(&organic, defs, assumed)?;
-        let v_aqueous = volume(&aqueous, defs, assumed)?;
-        let mut next_organic = Masses::new();
-        let mut next_aqueous = Masses::new();
-        let salted = salting_out(&aqueous, v_aqueous, defs);
-        for (sub, mass, d) in &ratio {
-            let share = d.map_or(0.0, |d| extraction::share(d * salted, v_organic, v_aqueous));
-            next_organic.insert(*sub, mass * share);
-            next_aqueous.insert(*sub, mass * (1.0 - share));
-        }
-        if let Some(water) = water {
-            let dissolved: f64 =
-                next_organic.iter().filter_map(|(sub, mass)| defs.substance(*sub).takes_up.as_ref().map(|w| mass * w.value)).sum();
-            let dissolved = dissolved.min(0.5 * water_mass);
-            next_organic.insert(water, dissolved);
-            next_aqueous.insert(water, water_mass - dissolved);
-        }
-        let settled = next_organic == organic && next_aqueous == aqueous;
-        organic = next_organic;
-        aqueous = next_aqueous;
-        if settled {
-            break;
-        }
-    }
-    for (sub, mass) in masses {
-        let substance = defs.substance(*sub);
-        let matters = organic.get(sub).copied().unwrap_or(0.0) > 0.05 * total;
-        if *mass > 0.05 * total && matters && substance.takes_up.is_none() && substance.is_solid(ROOM) == Some(false) {
-            assumed.insert(format!("How much water {} takes up is not known; only drops carried over are counted.", substance.display()));
-        }
-    }
-    // Drops of the water layer that stay with the organic layer.
-    let v_organic = volume(&organic, defs, assumed)?;
-    let v_aqueous = volume(&aqueous, defs, assumed)?;
-    let carried = (DROPS * v_organic / v_aqueous.max(1e-30)).min(0.2);
-    for (sub, mass) in &mut aqueous {
-        let drop = *mass * carried;
-        *mass -= drop;
-        *organic.entry(*sub).or_insert(0.0) += drop;
-    }
-    organic.retain(|_, mass| *mass > 0.0);
-    aqueous.retain(|_, mass| *mass > 0.0);
-    let density = |layer: &Masses, assumed: &mut Assumed| -> Result<f64, Sub> {
-        let mass: f64 = layer.values().sum();
-        Ok(mass / volume(layer, defs, assumed)?.max(1e-30))
-    };
-    let organic_density = density(&organic, assumed)?;
-    let aqueous_density = density(&aqueous, assumed)?;
-    Ok(Layers { organic, aqueous, organic_density, aqueous_density, single: None })
-}
-
-/// The factor by which salt in the water drives neutral substances out of it: log10 of it is 0.15
-/// L/mol of salt. Constants of Setschenow's law for sodium chloride lie between 0.1 and 0.2 L/mol
-/// for most (from memory); one value for all is our own figure.
-fn salting_out(aqueous: &Masses, volume: f64, defs: &Definitions) -> f64 {
-    let salt: f64 = aqueous
-        .iter()
-        .map(|(sub, mass)| (defs.substance(*sub), mass))
-        .filter(|(substance, _)| substance.is("salt"))
-        .filter_map(|(substance, mass)| Some(mass / substance.molar_mass()?))
-        .sum();
-    // 6 mol/L is about what water takes of common salt.
-    10_f64.powf(0.15 * (salt / volume.max(1e-30) / 1000.0).min(6.0))
-}
-
-/// Whether strong acid that is nearly free of water takes it out of an organic liquid, as alcohols and
-/// ethers are taken out of halides and hydrocarbons (textbook practice, from memory).
-fn goes_into_acid(substance: &Substance) -> bool {
-    ["alcohol", "diol", "ether", "acetal", "ester", "ketone", "aldehyde", "amine"].iter().any(|class| substance.is(class))
-}
-
-/// D = c(organic)/c(aqueous); `None` for what stays in the water altogether.
-fn distribution(substance: &Substance, assumed: &mut Assumed) -> Option<f64> {
-    if substance.is_ionic() || substance.is("water") || substance.formula.is_none() {
-        return None;
-    }
-    let water_takes = substance.solubility_in(None);
-    let near = water_takes.iter().min_by(|a, b| (a.0 - ROOM).abs().total_cmp(&(b.0 - ROOM).abs()));
-    let partition = substance.partition.as_ref().map(|p| 10_f64.powf(p.value));
-    match (near, own_density(substance)) {
-        // The pure liquid against its saturated solution; for solids the partition says more.
-        (Some((_, s)), Some(own)) if substance.is_solid(ROOM) == Some(false) && *s < 0.2 * own => Some(own / s),
-        _ if partition.is_some() => partition,
-        (Some((_, s)), _) => Some(1000.0 / s.max(1e-9)),
-        _ if substance.is_miscible() => None,
-        _ => {
-            assumed.insert(format!(
-                "How {} is shared between water and organic liquid is not known; it is taken to stay in the organic layer.",
-                substance.display()
-            ));
-            Some(1e6)
-        }
-    }
 }
 
 /// The vapour pressure law of a substance, or the one that its boiling point and heat of

@@ -2,10 +2,12 @@
 
 pub mod balance;
 pub mod boiling;
+pub mod layers;
 pub mod ledger;
 pub mod linear;
 pub mod mixture;
 pub mod model;
 pub mod plant;
 pub mod portion;
+pub mod rough;
 pub mod system;
