@@ -24,7 +24,8 @@ const ROUNDS: usize = 120;
 const EARLY: usize = 12;
 
 /// How much smaller ln γ of a component may be where there is little of it in water than where there is much.
-const SAGS: f64 = 0.1;
+/// Our own figure.
+const SAGS: f64 = 0.6;
 
 /// log10 of what a mol/L of ionic strength does to the activity of what has no charge. Constants of
 /// Setschenow's law for sodium chloride lie between 0.1 and 0.2 L/mol for most (from memory); one value for
@@ -262,9 +263,8 @@ impl Shaking<'_> {
             let v_wet = volume(&wet, 1.0 - inside) + held(&|share| 1.0 - share) + self.ion_volume;
             let salted = (std::f64::consts::LN_10 * SALTS_OUT) * (self.strength / v_wet / 1e3).min(SATURATED);
             let thinned = (1.0 + self.ions / (whole * (1.0 - inside))).ln();
-            let mut next: Vec<f64> = (0..n)
-                .map(|i| (in_wet[i] - in_dry[i] + if i == 0 { -thinned } else { salted }).clamp(-80.0, 80.0).exp())
-                .collect();
+            let mut next: Vec<f64> =
+                (0..n).map(|i| (in_wet[i] - in_dry[i] + if i == 0 { -thinned } else { salted }).clamp(-80.0, 80.0).exp()).collect();
             let mut ratios: Vec<f64> = self.passive.iter().map(|one| one.ratio * salted.exp() * v_dry / v_wet).collect();
             if !self.protons.is_empty() {
                 let phases = inside / (1.0 - inside);
@@ -377,7 +377,11 @@ fn phases(z: &[f64], k: &[f64]) -> Result<f64, Shaken> {
             sum += z * part;
             slope += z * part * part;
         }
-        if sum > 0.0 { low = share } else { high = share }
+        if sum > 0.0 {
+            low = share
+        } else {
+            high = share
+        }
         let mut next = share + sum / slope;
         if !(next > low && next < high) {
             next = 0.5 * (low + high);

@@ -6,6 +6,7 @@ pub mod boil;
 pub mod layers;
 pub mod measure;
 pub mod page;
+mod partings;
 mod pictograms;
 pub mod plan;
 pub mod reference;

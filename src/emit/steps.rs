@@ -288,7 +288,9 @@ fn result(outcome: &Outcome, role: &str, id: BindingId, portion: &Portion) -> St
         let shown = words::volume(Some(volume));
         figures.push(if solid > 0.1 * portion.mass() { format!("{shown} of it liquid") } else { shown });
     }
-    figures.extend(words::mostly(portion, &outcome.defs));
+    let all = matches!(role, "upper" | "lower") && portion.main() != outcome.defs.find("water");
+    let made_up = if all { words::now(portion, &outcome.defs) } else { words::mostly(portion, &outcome.defs) };
+    figures.extend(made_up);
     words::capital(&format!("{called}: {}.", figures.join(", ")))
 }
 

@@ -453,7 +453,13 @@ fn model_data(substance: &Substance, name: &str, uses: &dyn Fn(&str) -> bool, no
     {
         note(format!("vapour pressure of {name}"), &vapour.source);
     }
-    if uses(models::LAYERS) {
+    let layers = uses(models::LAYERS) || uses(models::ROUGH);
+    if uses(models::LAYERS)
+        && let Some(groups) = &substance.dortmund_groups
+    {
+        note(format!("groups of {name}"), &groups.source);
+    }
+    if layers {
         if let Some(partition) = &substance.partition {
             note(format!("octanol/water partition of {name}"), &partition.source);
         }
@@ -461,7 +467,7 @@ fn model_data(substance: &Substance, name: &str, uses: &dyn Fn(&str) -> bool, no
             note(format!("water taken up by {name}"), &takes_up.source);
         }
     }
-    if uses(models::LAYERS) || uses(models::DISSOLVING) {
+    if layers || uses(models::DISSOLVING) {
         for solubility in &substance.solubility {
             let solvent = solubility.solvent.as_deref().unwrap_or("water");
             note(format!("solubility of {name} in {}", words::plain(solvent)), &solubility.source);

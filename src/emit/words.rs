@@ -200,6 +200,25 @@ pub fn mostly(portion: &Portion, defs: &Definitions) -> Option<String> {
     })
 }
 
+/// `now about 91 % isoamyl acetate, 6 % isoamyl alcohol and 2 % acetic acid`: what a wash leaves.
+pub fn now(portion: &Portion, defs: &Definitions) -> Option<String> {
+    let whole = portion.mass();
+    let sorted = by_mass(&portion.masses());
+    let first: Vec<String> = sorted
+        .iter()
+        .take(4)
+        .filter(|(_, mass)| *mass >= 0.005 * whole)
+        .map(|(sub, mass)| {
+            let share = 100.0 * mass / whole;
+            format!("{} % {}", significant(share, if share < 10.0 { 1 } else { 2 }), defs.substance(*sub).display())
+        })
+        .collect();
+    match first.as_slice() {
+        [_] => mostly(portion, defs),
+        _ => Some(format!("now about {}", list(&first))),
+    }
+}
+
 /// Two portions as one.
 pub fn pool<'a>(portions: impl Iterator<Item = &'a Portion>) -> Masses {
     let mut pooled: Masses = BTreeMap::new();

@@ -81,6 +81,8 @@ pub struct Record {
     pub models: BTreeSet<&'static str>,
     /// What comes over first asks for a condenser with water, and what follows for one with air.
     pub cooled_first: bool,
+    /// Layers as they parted, portion by portion of what was shaken in.
+    pub partings: Vec<crate::matter::mixture::Layers>,
     /// What to expect, in sentences.
     pub expects: Vec<String>,
 }

@@ -39,7 +39,7 @@ pub fn boiling_point(substance: &Substance, p: f64) -> Option<f64> {
 #[must_use]
 pub fn boils(masses: &Masses, defs: &Definitions, p: f64) -> Option<Boil> {
     // What had to be assumed about layers is said where layers are parted.
-    let parted = mixture::layers(masses, defs, &mut Assumed::new()).ok().filter(|layers| layers.single.is_none());
+    let parted = super::rough::layers(masses, defs, &mut Assumed::new()).ok().filter(|layers| layers.single.is_none());
     match &parted {
         Some(layers) => of_layers(&[&layers.organic, &layers.aqueous], defs, p),
         None => of_layers(&[masses], defs, p),

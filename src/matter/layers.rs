@@ -33,6 +33,9 @@ pub struct Layers {
     pub single: Option<String>,
 }
 
+/// Groups of the modified table: of the two it lies nearer to measured partitions.
+const TABLES: Tables = Tables::Dortmund;
+
 /// Share of the organic layer's volume that is carried over as drops of the water layer. Our own
 /// figure, for careful parting.
 pub const DROPS: f64 = 0.005;
@@ -60,7 +63,7 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
     if sorted.active.iter().skip(1).all(|one| one.miscible) && sorted.passive.is_empty() {
         return Ok(Layers { single: Some("everything in it mixes with water".to_owned()), ..Layers::default() });
     }
-    let Some((activity, ties)) = model(&sorted, assumed) else { return rough::layers(masses, defs, assumed) };
+    let Some((activity, ties)) = model(&sorted) else { return rough::layers(masses, defs, assumed) };
     let n = ties.len();
     let pad = |mut values: Vec<f64>| {
         values.resize(n, 0.0);
@@ -246,7 +249,8 @@ fn is_salt_of(salt: &Substance, of: &Substance) -> bool {
     }
     more.retain(|_, count| *count != 0.0);
     let is = |wanted: [(&[&str], f64); 2]| {
-        more.len() == 2 && more.iter().all(|(atom, count)| wanted.iter().any(|(atoms, much)| atoms.contains(&atom.as_str()) && count == much))
+        more.len() == 2
+            && more.iter().all(|(atom, count)| wanted.iter().any(|(atoms, much)| atoms.contains(&atom.as_str()) && count == much))
     };
     if of.acidity.is_empty() { is([(&["H"], 1.0), (&["Cl", "Br", "I"], 1.0)]) } else { is([(&["H"], -1.0), (&["Na", "K", "Li"], 1.0)]) }
 }
@@ -280,7 +284,7 @@ fn ionic_strength(substance: &Substance) -> f64 {
 fn keep_published<'a>(active: &mut Vec<Liquid<'a>>, without: &mut Vec<Liquid<'a>>) {
     let published = |some: &[Liquid<'_>]| {
         let molecules: Vec<Groups> = some.iter().filter_map(|one| one.groups.clone()).collect();
-        Activity::groups(Tables::Dortmund, &molecules).is_ok()
+        Activity::groups(TABLES, &molecules).is_ok()
     };
     if published(active) {
         return;
@@ -298,15 +302,15 @@ fn keep_published<'a>(active: &mut Vec<Liquid<'a>>, without: &mut Vec<Liquid<'a>
 }
 
 /// The activities, with octanol behind the components where a partition ties one to it, and the ties.
-fn model(sorted: &Sorted<'_>, _assumed: &mut Assumed) -> Option<(Activity, Vec<Tie>)> {
+fn model(sorted: &Sorted<'_>) -> Option<(Activity, Vec<Tie>)> {
     let mut molecules: Vec<Groups> = sorted.active.iter().filter_map(|one| one.groups.clone()).collect();
     let n = molecules.len();
     let by: Vec<Measured> = sorted.active.iter().map(|one| measured(one.substance)).collect();
-    let mut activity = Activity::groups(Tables::Dortmund, &molecules).ok()?;
+    let mut activity = Activity::groups(TABLES, &molecules).ok()?;
     let mut octanol = None;
     if by.iter().any(|by| matches!(by, Measured::Partition(_))) {
         molecules.push(named(&[("CH3", 1), ("CH2", 7), ("OH (P)", 1)])?);
-        if let Ok(with) = Activity::groups(Tables::Dortmund, &molecules) {
+        if let Ok(with) = Activity::groups(TABLES, &molecules) {
             activity = with;
             octanol = Some(n);
         }
@@ -367,7 +371,7 @@ fn taken(one: &Liquid<'_>) -> (f64, f64) {
     (dissolves / one.molar * water / 998.2, share / (1.0 - share) * one.molar / water)
 }
 
-/// The groups of a molecule in the modified table.
+/// The groups of a molecule.
 fn groups(substance: &Substance) -> Option<Groups> {
     let declared = substance.dortmund_groups.as_ref()?;
     let parts: Vec<(&str, u32)> = declared.value.iter().map(|(count, name)| (name.as_str(), u32::from(*count))).collect();
@@ -375,7 +379,7 @@ fn groups(substance: &Substance) -> Option<Groups> {
 }
 
 fn named(parts: &[(&str, u32)]) -> Option<Groups> {
-    let parts: Option<Vec<_>> = parts.iter().map(|(name, count)| Some((group(Tables::Dortmund, name)?, *count))).collect();
+    let parts: Option<Vec<_>> = parts.iter().map(|(name, count)| Some((group(TABLES, name)?, *count))).collect();
     Groups::new(&parts?)
 }
 

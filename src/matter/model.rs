@@ -1,6 +1,8 @@
 //! The models behind predictions: what each is, what it assumes, how far it was found to be off, where it
 //! does not hold. The plan, `scruple explain` and, briefly, the sheet give what stands here.
 
+use super::mixture::models;
+
 /// A model.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Model {
@@ -54,8 +56,36 @@ pub const RAOULT: Model = Model {
     fails: "azeotropes, and how much water a vapour carries",
 };
 
+/// Layers of water and an organic liquid.
+pub const LAYERS: Model = Model {
+    name: "layers",
+    what: models::LAYERS,
+    assumes: &[
+        "A molecule's activity is what its groups contribute (modified UNIFAC, Dortmund), at 20 °C.",
+        "A liquid and water alone dissolve in one another as the library has it measured; acids, solids and liquids without such a figure are tied to their octanol/water partition.",
+        "What has a charge stays in the water. Acids and bases share by their pKa and the pH of the water, in which activities of ions are taken as concentrations.",
+        "Salt drives out what has no charge by 0.15 L/mol of its ionic strength (Setschenow's law with one constant).",
+        "Half a percent of the organic volume is carried over as drops of the water layer.",
+    ],
+    band: "a pair of liquid and water as measured, save for five that are listed with the tests; the share of a third substance, as a ratio of concentrations, within a factor of two on average and of three at worst in esters, ethers, ketones and aromatics",
+    fails: "acids in chloroform or alkanes, where they pair and the groups give too much; liquids near their critical point with water, such as isobutyric acid; water in acid-rich or spirit-rich organic liquids, of which too little is predicted, so that two liquids may be said where there is one",
+};
+
+/// Layers by the rough rule.
+pub const ROUGH: Model = Model {
+    name: "layers_by_rule",
+    what: models::ROUGH,
+    assumes: &[
+        "Each substance keeps one ratio of concentrations: the density of the pure liquid over its solubility in water, else its octanol/water partition.",
+        "The organic layer takes up water as its substances do by themselves.",
+        "More than half of something that mixes with both makes one liquid.",
+    ],
+    band: "pairs as measured; a third substance within a factor of three on average",
+    fails: "what mixes with both liquids; acids and bases at a pH of their own",
+};
+
 /// Every model with a page of its own.
-pub const ALL: &[&Model] = &[&DORTMUND, &UNIFAC, &RAOULT];
+pub const ALL: &[&Model] = &[&DORTMUND, &UNIFAC, &RAOULT, &LAYERS, &ROUGH];
 
 /// The model of that name, or that is described so.
 #[must_use]

@@ -6,6 +6,7 @@ use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
 use crate::matter::mixture::{self, Layers, models};
 use crate::matter::portion::Portion;
+use crate::resolve::definitions::Sub;
 
 /// Difference of density below which layers are said to part slowly, kg/m³. Our own figure.
 const SLOW: f64 = 100.0;
@@ -87,7 +88,7 @@ pub fn part(context: &mut Context<'_>) -> Done {
         let liquid_masses = all.liquid(context.defs.find("water"));
         let layers = mixture::layers(&liquid_masses, context.defs, &mut context.eval.assumed)
             .map_err(|sub| Box::new(unknown_volume(context.defs, sub, &mixture_in.name, mixture_in.span)))?;
-        context.model(models::LAYERS);
+        context.model(if layers.model.is_empty() { models::LAYERS } else { layers.model });
         if layers.single.is_some() {
             note(context, &layers, None, None, &upper.1, &lower.1);
             // Findings further on would only follow from this one.
@@ -132,10 +133,11 @@ pub fn part(context: &mut Context<'_>) -> Done {
             }
             first = Some(layers.clone());
         }
+        context.record().partings.push(layers.clone());
         let mut organic = Portion { temperature: all.temperature, ..Portion::default() };
-        organic.contents = context.derived(&layers.organic, &all, models::LAYERS, "the organic layer");
+        organic.contents = context.derived(&layers.organic, &all, layers.model, "the organic layer");
         let mut aqueous = Portion { temperature: all.temperature, ..Portion::default() };
-        aqueous.contents = context.derived(&layers.aqueous, &all, models::LAYERS, "the water layer");
+        aqueous.contents = context.derived(&layers.aqueous, &all, layers.model, "the water layer");
         // Solids that dissolve in neither lie with the lower layer.
         for (sub, mass) in solid {
             if let Some(num) = all.contents.get(&sub).copied() {
@@ -175,10 +177,60 @@ pub fn part(context: &mut Context<'_>) -> Done {
             ));
         }
     }
+    taken_over(context, goes_round);
     let (upper_portion, lower_portion) = if first_is_upper { (going, pooled) } else { (pooled, going) };
     context.give("upper", upper_portion, whole);
     context.give("lower", lower_portion, whole);
     Ok(())
+}
+
+/// Share of what is shaken below which a wash takes nothing worth a word. Our own figure.
+const WORTH: f64 = 0.005;
+
+/// Says what each portion of a wash takes into its layer, and how acid or basic the water is in the end.
+fn taken_over(context: &mut Context<'_>, goes_round: Side) {
+    let defs = context.defs;
+    let Some(record) = context.eval.records.get(&context.number) else { return };
+    let Some(last) = record.partings.last() else { return };
+    let off = |layers: &Layers, sub: Sub| {
+        let side = if goes_round == Side::Organic { &layers.aqueous } else { &layers.organic };
+        side.get(&sub).copied().unwrap_or(0.0)
+    };
+    let on = if goes_round == Side::Organic { &last.organic } else { &last.aqueous };
+    let whole: f64 = on.values().sum();
+    let mut takes: Vec<(Sub, Vec<f64>)> = record
+        .partings
+        .first()
+        .into_iter()
+        .flat_map(|first| first.organic.keys().chain(first.aqueous.keys()))
+        .collect::<std::collections::BTreeSet<_>>()
+        .into_iter()
+        .filter(|sub| {
+            let substance = defs.substance(**sub);
+            !substance.is_ionic() && !substance.is("water") && substance.formula.is_some()
+        })
+        .map(|sub| (*sub, record.partings.iter().map(|layers| off(layers, *sub)).collect::<Vec<f64>>()))
+        .filter(|(_, each)| each.iter().sum::<f64>() > WORTH * whole)
+        .collect();
+    takes.sort_by(|a, b| b.1.iter().sum::<f64>().total_cmp(&a.1.iter().sum()).then(a.0.cmp(&b.0)));
+    takes.truncate(2);
+    let named: Vec<String> = takes
+        .iter()
+        .map(|(sub, each)| {
+            let grams: Vec<String> = each.iter().map(|mass| crate::kinds::significant(mass * 1e3, 2)).collect();
+            let name = defs.substance(*sub).display();
+            format!("{} g of {name}", grams.join(", "))
+        })
+        .collect();
+    let layer = if goes_round == Side::Organic { "water" } else { "organic liquid" };
+    let portions = if record.partings.len() > 1 { ", portion by portion" } else { "" };
+    let ph = last.ph.filter(|ph| *ph < 5.5 || *ph > 9.0);
+    if record.partings.len() < 8 && !named.is_empty() {
+        context.expect(format!("The {layer} takes about {}{portions}.", named.join(" and ")));
+    }
+    if let Some(ph) = ph {
+        context.expect(format!("The water has a pH of about {} then.", crate::kinds::significant(ph, if ph < 10.0 { 1 } else { 2 })));
+    }
 }
 
 /// The layer in which what was washed lies: the organic one when it held more of liquids that water

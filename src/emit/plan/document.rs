@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::super::partings::Parting;
+
 /// The version of this format. It changes when a field changes its meaning or goes.
 pub const VERSION: u32 = 1;
 
@@ -290,6 +292,8 @@ pub struct Operation {
     pub cautions: Vec<String>,
     /// What to expect, in sentences.
     pub expects: Vec<String>,
+    /// Layers as they parted, one for each portion that was shaken in.
+    pub partings: Vec<Parting>,
     /// Gas given off, mol, by name.
     pub evolved_mol: BTreeMap<String, f64>,
     /// Vapour lost to the air, g, by name.

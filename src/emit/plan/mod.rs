@@ -4,6 +4,7 @@ mod document;
 
 use std::collections::BTreeMap;
 
+use super::partings::parting;
 use super::view::{self, Item, Items};
 use super::words::{self, finite};
 use crate::diagnostics::Diagnostic;
@@ -103,7 +104,7 @@ fn name(outcome: &Outcome, sub: Sub) -> String {
     outcome.defs.substance(sub).name.clone()
 }
 
-fn grams(outcome: &Outcome, masses: impl Iterator<Item = (Sub, f64)>) -> BTreeMap<String, f64> {
+pub(super) fn grams(outcome: &Outcome, masses: impl Iterator<Item = (Sub, f64)>) -> BTreeMap<String, f64> {
     masses.filter_map(|(sub, mass)| Some((name(outcome, sub), finite(mass * 1e3)?))).collect()
 }
 
@@ -267,6 +268,7 @@ fn operation(
         text: super::steps::sentence(outcome, number, items, sources, seen),
         cautions: super::steps::cautions(outcome, number, items, sources),
         expects: super::steps::expects(outcome, number),
+        partings: record.partings.iter().map(|layers| parting(outcome, layers)).collect(),
         evolved_mol: evolved.collect(),
         aired_g: grams(outcome, record.aired.iter().map(|(sub, mass)| (*sub, mass.si))),
         models: record.models.iter().map(|model| (*model).to_owned()).collect(),
