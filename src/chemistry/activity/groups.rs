@@ -1,6 +1,5 @@
 //! The published tables of groups: what is embedded, read once.
 
-use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 /// Which published set of groups and interactions.
@@ -82,8 +81,6 @@ pub(super) type Interaction = [f64; 3];
 
 struct Table {
     groups: Vec<Group>,
-    /// Places in `groups` by the name without blanks and capitals.
-    places: BTreeMap<String, usize>,
     mains: Vec<&'static str>,
 }
 
@@ -117,7 +114,7 @@ fn interactions(tables: Tables) -> &'static [Option<Interaction>] {
 /// A line that is not as it should be is left out; that none is, a test counts. The groups stand before
 /// the interactions.
 fn read(tables: Tables) -> Table {
-    let mut table = Table { groups: Vec::new(), places: BTreeMap::new(), mains: Vec::new() };
+    let mut table = Table { groups: Vec::new(), mains: Vec::new() };
     for line in text(tables).lines().take_while(|line| !line.starts_with("p\t")) {
         let fields: Vec<&'static str> = line.split('\t').collect();
         if let ["g", _number, name, main, volume, area] = fields.as_slice() {
@@ -126,7 +123,6 @@ fn read(tables: Tables) -> Table {
                 table.mains.push(main);
                 table.mains.len() - 1
             });
-            table.places.insert(plain(name), table.groups.len());
             table.groups.push(Group { tables, name, main, volume, area });
         }
     }
