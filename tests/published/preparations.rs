@@ -214,7 +214,7 @@ pub(crate) const CHECKS: &[Check] = &[
     }),
 
     // 99 g of crude at a tenth of D1 would be 120 mL in a flask of 100 mL.
-    reads("D2", "faults as printed", "amounts::not_limiting, amounts::not_stated ×2, apparatus::overfilled, temperature::to_dryness, yield::lost_in_wash", ACETAL_TENTH, Sc, || printed("D2")),
+    reads("D2", "faults as printed", "amounts::not_limiting, amounts::not_stated ×2, apparatus::overfilled, temperature::to_dryness, temperature::too_volatile, yield::lost_in_wash", ACETAL_TENTH, Sc, || printed("D2")),
     near("D2", "acetaldehyde in the charge, mol", 1.135, Abs(0.001), ACETAL_TENTH, Sc, || mol("D2", "aldehyde")),
     near("D2", "acetaldehyde against D1", 0.1000, Rel(1e-9), ACETAL_TENTH, Sc, || grams("D2", "aldehyde") / grams("D1", "aldehyde")),
     near("D2", "calcium chloride against D1", 0.1000, Rel(1e-9), ACETAL_TENTH, Sc, || grams("D2", "salt") / grams("D1", "salt")),
