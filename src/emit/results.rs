@@ -286,9 +286,19 @@ pub fn assumptions(outcome: &Outcome, texts: &Sources, out: &mut String) {
     }
     let models = view::used_models(outcome);
     if !models.is_empty() {
-        out.push_str("Models:\n\n");
+        out.push_str(
+            "Models, and how far they lie from experiment (`scruple explain NAME` tells what each assumes and where it fails):\n\n",
+        );
         for model in &models {
-            out.push_str(&format!("- {}\n", words::escape(&words::stop(&words::capital(model)))));
+            let line = match crate::matter::model::find(model) {
+                // The page says the rest.
+                Some(known) => {
+                    let band = known.band.split(';').next().unwrap_or(known.band);
+                    format!("{} ({}): {band}", words::capital(model), known.name)
+                }
+                None => words::capital(model),
+            };
+            out.push_str(&format!("- {}\n", words::escape(&words::stop(&line))));
         }
         out.push('\n');
     }

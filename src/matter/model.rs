@@ -84,7 +84,7 @@ pub const ROUGH: Model = Model {
     fails: "what mixes with both liquids; acids and bases at a pH of their own",
 };
 
-/// Every model with a page of its own. Where a band says nothing of its source it is our own judgement.
+/// Every model with a page of its own; adding masses up and dividing by a stated ratio need none. Where a band says nothing of its source it is our own judgement.
 pub const ALL: &[&Model] = &[
     &DORTMUND,
     &UNIFAC,
@@ -197,20 +197,6 @@ pub const ALL: &[&Model] = &[
         assumes: &["There is time enough and a draught."],
         band: "nothing is left where the time is as told",
         fails: "liquids that boil above 150 °C",
-    },
-    &Model {
-        name: "dividing",
-        what: models::DIVIDING,
-        assumes: &["It is all alike."],
-        band: "as good as the measuring",
-        fails: "two layers in one vessel",
-    },
-    &Model {
-        name: "mixing",
-        what: models::MIXING,
-        assumes: &["Nothing is lost."],
-        band: "as good as the measuring",
-        fails: "what stays on the glass",
     },
 ];
 

@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::super::partings::Parting;
 
 /// The version of this format. It changes when a field changes its meaning or goes.
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 2;
 
 /// The version of the language that the plan speaks of.
 pub const LANGUAGE: u32 = 1;
@@ -59,10 +59,25 @@ pub struct Plan {
     pub allowed: Vec<Allowed>,
     /// Where the data come from: only what was used.
     pub sources: BTreeMap<String, String>,
-    /// Models used, by name.
-    pub models: Vec<String>,
+    /// Models used.
+    pub models: Vec<Model>,
     /// What had to be assumed, in sentences.
     pub assumed: Vec<String>,
+}
+
+/// A model behind figures of the plan.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Model {
+    /// The word by which `scruple explain` finds it; null for a plain rule that is said whole.
+    pub name: Option<String>,
+    /// What it is, as operations and reactions name it.
+    pub what: String,
+    /// What it takes for granted, in sentences.
+    pub assumes: Vec<String>,
+    /// How far it lies from experiment.
+    pub band: Option<String>,
+    /// Where it does not hold.
+    pub fails: Option<String>,
 }
 
 /// What this document is.

@@ -71,7 +71,7 @@ pub fn plan(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> Pl
             .map(|allowed| Allowed { finding: finding(&allowed.finding, sources), reason: allowed.reason.clone() })
             .collect(),
         sources: by_what(outcome, sources),
-        models: view::used_models(outcome).into_iter().collect(),
+        models: view::used_models(outcome).into_iter().map(model).collect(),
         assumed: evaluation.assumed.iter().cloned().collect(),
     }
 }
@@ -97,6 +97,18 @@ fn about(outcome: &Outcome) -> About {
         atmosphere: about.atmosphere.clone(),
         isolated: isolated.collect(),
         identity: identity.collect(),
+    }
+}
+
+fn model(what: String) -> Model {
+    let known = crate::matter::model::find(&what);
+    let sentences = |model: &crate::matter::model::Model| model.assumes.iter().map(|&sentence| sentence.to_owned()).collect();
+    Model {
+        name: known.map(|model| model.name.to_owned()),
+        assumes: known.map(sentences).unwrap_or_default(),
+        band: known.map(|model| model.band.to_owned()),
+        fails: known.map(|model| model.fails.to_owned()),
+        what,
     }
 }
 
