@@ -12,7 +12,9 @@ mod azeotropes;
 mod bubble;
 mod experiment;
 mod laws;
+mod library;
 mod parting;
+mod robust;
 
 use std::sync::OnceLock;
 

@@ -1,9 +1,15 @@
 //! What really boils, condenses or parts: as many liquids as there are.
 
 use super::here::{Here, bubble_temperature, temperature};
-use super::parting::{Phase, part};
-use super::trial::nearest;
+use super::parting::{Phase, follow, part};
+use super::trial::{followed, nearest};
 use super::{Liquid, PhaseError, System};
+
+/// The pressure over what boils agrees to this share, or there is no answer.
+const AGREE: f64 = 1e-6;
+
+/// How often a search is begun again with phases that it has come upon.
+const AGAIN: usize = 5;
 
 /// Where a liquid, or the liquids it parts into, begins to boil.
 #[derive(Clone, Debug, PartialEq)]
@@ -131,7 +137,7 @@ impl System {
         Ok(Flash {
             vapour: vapour.map_or(0.0, Phase::whole),
             y: vapour.map_or_else(Vec::new, |phase| {
-                let clean: Vec<f64> = phase.fractions().into_iter().map(|y| if y < 1e-30 { 0.0 } else { y }).collect();
+                let clean: Vec<f64> = phase.fractions().into_iter().map(|y| if y < 1e-25 { 0.0 } else { y }).collect();
                 present.fractions(&clean)
             }),
             liquids: present.liquids(self, t, &phases),
@@ -154,15 +160,27 @@ impl System {
         let mut here = Here::new(&present.system, guess);
         let mut d = vec![0.0; present.z.len()];
         let mut drop: Option<Vec<f64>> = None;
-        // The drop forms where the least distance of any liquid from the vapour is zero.
-        let t = temperature(guess, |t| {
+        let mut t = guess;
+        // The drop forms where the least distance of any liquid from the vapour is zero. One is followed, and then
+        // all are looked at again.
+        for _ in 0..AGAIN {
+            t = temperature(t, |t| {
+                here.warm_to(t);
+                here.vapour_logs(&present.z, p, &mut d);
+                d.iter_mut().zip(&present.z).for_each(|(d, y)| *d += y.ln());
+                let followed = drop.as_deref().and_then(|drop| followed(&mut here.at, &d, drop));
+                let trial = followed.or_else(|| nearest(&mut here.at, &present.z, &d));
+                let trial = trial.ok_or(PhaseError::NoConvergence { what: "a drop" })?;
+                drop = Some(trial.w);
+                Ok(trial.distance)
+            })?;
             here.warm_to(t);
-            here.vapour_logs(&present.z, p, &mut d);
-            d.iter_mut().zip(&present.z).for_each(|(d, y)| *d += y.ln());
-            let trial = nearest(&mut here.at, &present.z, &d, drop.as_deref()).ok_or(PhaseError::NoConvergence { what: "a drop" })?;
-            drop = Some(trial.w);
-            Ok(trial.distance)
-        })?;
+            let least = nearest(&mut here.at, &present.z, &d).ok_or(PhaseError::NoConvergence { what: "a drop" })?;
+            if least.distance > -1e-9 {
+                break;
+            }
+            drop = Some(least.w);
+        }
         let x = present.fractions(&drop.unwrap_or_default());
         let mut gamma = vec![0.0; x.len()];
         self.activity.ln_gamma(t, &x, &mut gamma);
@@ -177,15 +195,29 @@ pub(super) fn boil_present(system: &System, z: &[f64], p: f64, guess: f64) -> Re
     let single = bubble_temperature(&mut here, z, p, guess)?;
     let mut phases = part(&mut here, z, None, &[])?;
     let mut t = single;
-    if phases.len() > 1 {
-        // Where they part only below or above, the pressure goes over into that of one liquid without a jump.
-        t = temperature(single, |t| {
+    // The phases found are followed to the temperature where they boil; if others turn out to be there, again with those.
+    for _ in 0..AGAIN {
+        if phases.len() == 1 && t == single {
+            break;
+        }
+        let count = phases.len();
+        t = temperature(t, |t| {
             here.warm_to(t);
-            phases = part(&mut here, z, None, &phases)?;
+            phases = match follow(&mut here, z, None, &phases) {
+                Some(followed) => followed,
+                // Where they part only below or above, the pressure goes over into that of one liquid without a jump.
+                None => part(&mut here, z, None, &[])?,
+            };
             Ok((pressure_of(&mut here, &phases) / p).ln())
         })?;
         here.warm_to(t);
         phases = part(&mut here, z, None, &phases)?;
+        if phases.len() == count || ((pressure_of(&mut here, &phases) / p).ln()).abs() < 1e-9 {
+            break;
+        }
+    }
+    if (pressure_of(&mut here, &phases) / p).ln().abs() > AGREE {
+        return Err(PhaseError::NoConvergence { what: "the liquids that boil" });
     }
     let most = phases.iter().max_by(|a, b| a.whole().total_cmp(&b.whole()));
     let y = most.map_or_else(Vec::new, |phase| here.vapour_over(&phase.fractions(), &phase.logs));

@@ -14,7 +14,7 @@ const STEPS: usize = 100;
 const SETTLED: f64 = 1e-12;
 
 /// Over what does not boil there is no more than this share of the pressure.
-const UNSEEN: f64 = 1e-40;
+pub(super) const UNSEEN: f64 = 1e-30;
 
 /// `amounts` made to sum to one; `None` if they sum to nothing.
 pub(super) fn unit(amounts: &[f64]) -> Option<Vec<f64>> {

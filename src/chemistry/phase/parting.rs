@@ -5,7 +5,7 @@
 #![allow(clippy::indexing_slicing, reason = "a numeric kernel: all slices are as long as there are components")]
 
 use super::PhaseError;
-use super::here::{Here, unit};
+use super::here::{Here, UNSEEN, unit};
 use super::linear::solve_downhill;
 use super::trial::forms;
 
@@ -14,6 +14,9 @@ const MOST: usize = 4;
 
 /// Steps granted to one search.
 const STEPS: usize = 100;
+
+/// A trial no further below than this may be left out where its phase does not settle.
+const NO_MATTER: f64 = 1e-8;
 
 /// A phase with less than this share is taken out; if it belongs there, a trial finds it again.
 const LITTLE: f64 = 1e-9;
@@ -73,32 +76,45 @@ fn gibbs(phases: &[Phase]) -> f64 {
         .sum()
 }
 
+/// Phases of an equilibrium nearby made those of `z` at the temperature of `here`, without a look for others;
+/// `None` where they have become one or lie no lower than one.
+pub(super) fn follow(here: &mut Here<'_>, z: &[f64], p: Option<f64>, known: &[Phase]) -> Option<Vec<Phase>> {
+    if known.len() < 2 {
+        return None;
+    }
+    let pressure = p.unwrap_or(1.0);
+    let mut single = Phase::new(false, z.to_vec());
+    single.weigh(here, pressure);
+    let mut phases = known.to_vec();
+    fit_to(&mut phases, z);
+    phases.iter_mut().for_each(|phase| phase.weigh(here, pressure));
+    let lower = gibbs(&phases) < gibbs(&[single]) - BELOW;
+    (lower && minimise(here, &mut phases, z, pressure).is_ok() && phases.len() == known.len()).then_some(phases)
+}
+
 /// The phases that `z` parts into at the temperature of `here`; liquids only if `p` is `None`.
 ///
 /// All of `z` are above zero and sum to one. `known` are phases of an equilibrium nearby.
 pub(super) fn part(here: &mut Here<'_>, z: &[f64], p: Option<f64>, known: &[Phase]) -> Result<Vec<Phase>, PhaseError> {
     let pressure = p.unwrap_or(1.0);
-    let mut single = Phase::new(false, z.to_vec());
-    single.weigh(here, pressure);
-    let mut phases = vec![single];
-    if known.len() > 1 {
-        // Phases found nearby serve if together they still lie below the one.
-        let mut likely = known.to_vec();
-        fit_to(&mut likely, z);
-        likely.iter_mut().for_each(|phase| phase.weigh(here, pressure));
-        if gibbs(&likely) < gibbs(&phases) - BELOW && minimise(here, &mut likely, z, pressure).is_ok() && likely.len() > 1 {
-            phases = likely;
-        }
-    }
+    let mut phases = follow(here, z, p, known).unwrap_or_else(|| {
+        let mut single = Phase::new(false, z.to_vec());
+        single.weigh(here, pressure);
+        vec![single]
+    });
     for _ in 0..2 * MOST {
         let enough = if phases.len() == 1 { BELOW } else { FURTHER_BELOW };
-        let Some(new) = another(here, z, &phases, p, enough) else { return Ok(phases) };
+        let Some((new, distance)) = another(here, z, &phases, p, enough) else { return Ok(phases) };
         if phases.len() == MOST {
             return Err(PhaseError::TooManyPhases);
         }
         let (count, energy) = (phases.len(), gibbs(&phases));
-        add(here, &mut phases, new, z, pressure)?;
-        minimise(here, &mut phases, z, pressure)?;
+        let before = phases.clone();
+        let settled = add(here, &mut phases, new, z, pressure).and_then(|()| minimise(here, &mut phases, z, pressure));
+        if let Err(error) = settled {
+            // So close to a plait point a phase more or less makes no difference.
+            return if distance > -NO_MATTER { Ok(before) } else { Err(error) };
+        }
         if phases.len() == count && gibbs(&phases) > energy - BELOW {
             // What would form is less than is told apart.
             return Ok(phases);
@@ -107,16 +123,18 @@ pub(super) fn part(here: &mut Here<'_>, z: &[f64], p: Option<f64>, known: &[Phas
     Err(PhaseError::NoConvergence { what: "the phases" })
 }
 
-/// A phase that would form beside those there are.
-fn another(here: &mut Here<'_>, z: &[f64], phases: &[Phase], p: Option<f64>, enough: f64) -> Option<Phase> {
+/// A phase that would form beside those there are, and how far below their plane it lies.
+fn another(here: &mut Here<'_>, z: &[f64], phases: &[Phase], p: Option<f64>, enough: f64) -> Option<(Phase, f64)> {
     let most = phases.iter().max_by(|a, b| a.whole().total_cmp(&b.whole()))?;
     let d = most.activities();
     if let Some(p) = p
         && !phases.iter().any(|phase| phase.vapour)
     {
         let x = most.fractions();
-        if here.pressure_over(&x, &most.logs) > p * (1.0 + enough) {
-            return Some(Phase::new(true, here.vapour_over(&x, &most.logs)));
+        let pressure = here.pressure_over(&x, &most.logs);
+        if pressure > p * (1.0 + enough) {
+            let vapour = here.vapour_over(&x, &most.logs).into_iter().map(|y| y.max(UNSEEN)).collect();
+            return Some((Phase::new(true, vapour), -(pressure / p).ln()));
         }
     }
     // Two liquids of two components leave no freedom for a third.
@@ -125,7 +143,17 @@ fn another(here: &mut Here<'_>, z: &[f64], phases: &[Phase], p: Option<f64>, eno
         return None;
     }
     let beside = if most.vapour { z.to_vec() } else { most.fractions() };
-    forms(&mut here.at, &beside, &d, enough).map(|trial| Phase::new(false, trial.w))
+    // A third phase may lie between two, or where all together do.
+    let mut more = Vec::new();
+    if phases.len() > 1 {
+        more.push(z.to_vec());
+        for (k, first) in phases.iter().enumerate() {
+            for second in phases.iter().skip(k + 1) {
+                more.push(first.fractions().iter().zip(second.fractions()).map(|(a, b)| 0.5 * (a + b)).collect());
+            }
+        }
+    }
+    forms(&mut here.at, &beside, &d, enough, &more).map(|trial| (Phase::new(false, trial.w), trial.distance))
 }
 
 /// Amounts of all phases together made what there is, in proportion.

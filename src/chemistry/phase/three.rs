@@ -2,7 +2,7 @@
 
 use super::azeotrope::{Found, OfTwo, extremum_of, liquids_of};
 use super::boil::boil_present;
-use super::here::{Here, bubble_temperature, unit};
+use super::here::{Here, bubble_temperature};
 use super::line::{Line, Point};
 use super::linear::solve;
 use super::parting::part;
@@ -94,7 +94,7 @@ fn add_points(system: &System, p: f64, points: &[Point], found: &mut Vec<Found>)
         let mut d = vec![0.0; 3];
         here.at.ln_gamma(&first, &mut d);
         d.iter_mut().zip(first).for_each(|(d, x)| *d += x.ln());
-        if forms(&mut here.at, &first, &d, 1e-8).is_some() {
+        if forms(&mut here.at, &first, &d, 1e-8, &[]).is_some() {
             continue;
         }
         let extremum = extremum_of(system, p, point.t(), &point.y, 2)?;
@@ -131,48 +131,111 @@ fn starts(edges: [Option<&OfTwo>; 3]) -> Vec<[f64; 3]> {
     found
 }
 
-/// One liquid with the composition of its vapour, sought from `start`: Newton's method in the logarithms of
-/// the ratios of the first and the second to the third.
+/// A liquid of three components at its bubble point, by the logarithms of the ratios of the first and the
+/// second to the third.
+struct Boiling<'a> {
+    here: Here<'a>,
+    p: f64,
+    t: f64,
+    /// Whether no component pairs in the vapour, which the slopes leave out.
+    single: bool,
+}
+
+fn composition([first, second]: [f64; 2]) -> [f64; 3] {
+    let all = [first.exp(), second.exp(), 1.0];
+    let sum: f64 = all.iter().sum();
+    all.map(|amount| amount / sum)
+}
+
+impl Boiling<'_> {
+    /// The logarithms of what the vapour has of each component for what the liquid has, in one unit.
+    fn volatilities(&mut self, x: &[f64; 3]) -> [f64; 3] {
+        let (mut logs, mut k) = ([0.0; 3], [0.0; 3]);
+        self.here.at.ln_gamma(x, &mut logs);
+        self.here.volatilities(x, &logs, &mut k);
+        k
+    }
+
+    /// By how much the first and the second are more volatile than the third.
+    fn apart(&mut self, at: [f64; 2]) -> Option<[f64; 2]> {
+        let x = composition(at);
+        self.t = bubble_temperature(&mut self.here, &x, self.p, self.t).ok()?;
+        let [first, second, third] = self.volatilities(&x);
+        Some([first - third, second - third])
+    }
+
+    /// How [`Self::apart`] changes with each ratio, row by row; `value` is what it was last, at `at`.
+    fn slopes(&mut self, at: [f64; 2], value: [f64; 2]) -> Option<[f64; 4]> {
+        let [u, v] = at;
+        if !self.single {
+            const STEP: f64 = 1e-5;
+            let [f, g] = value;
+            let t = self.t;
+            let [fu, gu] = self.apart([u + STEP, v])?;
+            self.t = t;
+            let [fv, gv] = self.apart([u, v + STEP])?;
+            self.t = t;
+            return Some([(fu - f) / STEP, (fv - f) / STEP, (gu - g) / STEP, (gv - g) / STEP]);
+        }
+        const WARMER: f64 = 1e-3;
+        let x = composition(at);
+        let volatility = self.volatilities(&x);
+        let mut gammas = [0.0; 9];
+        self.here.at.slopes(&x, &mut gammas);
+        self.here.warm_to(self.t + WARMER);
+        let warmer = self.volatilities(&x);
+        self.here.warm_to(self.t);
+        let mut weights = [0.0; 3];
+        for (weight, (x, log)) in weights.iter_mut().zip(x.iter().zip(volatility)) {
+            *weight = x * log.exp();
+        }
+        let all: f64 = weights.iter().sum();
+        let mut by_warmth = [0.0; 3];
+        for (slope, (warm, cool)) in by_warmth.iter_mut().zip(warmer.iter().zip(volatility)) {
+            *slope = (warm - cool) / WARMER;
+        }
+        let pressure_by_warmth: f64 = weights.iter().zip(by_warmth).map(|(weight, slope)| weight * slope).sum();
+        let mut columns = [[0.0; 3]; 2];
+        for (k, (column, own)) in columns.iter_mut().zip(x).enumerate() {
+            // ln γ does not change when all amounts grow alike, so that only the own amount counts.
+            let direct: Vec<f64> = gammas.iter().skip(k).step_by(3).map(|slope| slope * own).collect();
+            let liquid = |i: usize| f64::from(u8::from(i == k)) - own;
+            let pressure: f64 = weights.iter().zip(&direct).enumerate().map(|(i, (weight, direct))| weight * (direct + liquid(i))).sum();
+            let warmth = -pressure / pressure_by_warmth;
+            for (slope, (direct, by_warmth)) in column.iter_mut().zip(direct.iter().zip(by_warmth)) {
+                *slope = direct + by_warmth * warmth;
+            }
+        }
+        let [[fu, gu, lu], [fv, gv, lv]] = columns;
+        (all > 0.0).then_some([fu - lu, fv - lv, gu - lu, gv - lv])
+    }
+}
+
+/// One liquid with the composition of its vapour, sought from `start` by Newton's method.
 fn one_liquid(system: &System, p: f64, start: &[f64; 3]) -> Option<(f64, Vec<f64>)> {
     let guess = system.boiling_guess(start, p).ok()?;
-    let mut here = Here::new(system, guess);
+    let single = system.components().iter().all(|component| component.dimer.is_none());
+    let mut boiling = Boiling { here: Here::new(system, guess), p, t: guess, single };
     let [first, second, third] = *start;
     let mut at = [(first / third).ln(), (second / third).ln()];
-    let composition = |at: [f64; 2]| {
-        let [a, b] = at;
-        unit(&[a.exp(), b.exp(), 1.0])
-    };
-    let mut t = guess;
-    let mut apart = |at: [f64; 2], t: &mut f64| -> Option<[f64; 2]> {
-        let x = composition(at)?;
-        *t = bubble_temperature(&mut here, &x, p, *t).ok()?;
-        let (mut logs, mut k) = ([0.0; 3], [0.0; 3]);
-        here.at.ln_gamma(&x, &mut logs);
-        here.volatilities(&x, &logs, &mut k);
-        let [a, b, c] = k;
-        Some([a - c, b - c])
-    };
     let size = |[a, b]: [f64; 2]| a * a + b * b;
-    let mut value = apart(at, &mut t)?;
+    let found = |at: [f64; 2], t: f64| Some((t, composition(at).to_vec())).filter(|(_, x)| x.iter().all(|x| *x > NONE));
+    let mut value = boiling.apart(at)?;
     for _ in 0..STEPS {
         if size(value) < 1e-22 {
-            let x = composition(at)?;
-            return x.iter().all(|x| *x > NONE).then_some((t, x));
+            return found(at, boiling.t);
         }
-        const STEP: f64 = 1e-5;
-        let ([u, v], [f, g]) = (at, value);
-        let mut aside = t;
-        let [fu, gu] = apart([u + STEP, v], &mut aside)?;
-        let [fv, gv] = apart([u, v + STEP], &mut aside)?;
+        let mut slopes = boiling.slopes(at, value)?;
+        let [f, g] = value;
         let mut step = [-f, -g];
-        solve(&mut [(fu - f) / STEP, (fv - f) / STEP, (gu - g) / STEP, (gv - g) / STEP], &mut step)?;
+        solve(&mut slopes, &mut step)?;
         let longest = step.iter().fold(0.0_f64, |most, step| most.max(step.abs()));
         let mut length = if longest > 1.5 { 1.5 / longest } else { 1.0 };
         let mut moved = None;
         for _ in 0..8 {
-            let [du, dv] = step;
+            let ([u, v], [du, dv]) = (at, step);
             let tried = [u + length * du, v + length * dv];
-            let seen = apart(tried, &mut t)?;
+            let seen = boiling.apart(tried)?;
             if size(seen) < size(value) {
                 moved = Some((tried, seen));
                 break;
@@ -181,11 +244,12 @@ fn one_liquid(system: &System, p: f64, start: &[f64; 3]) -> Option<(f64, Vec<f64
         }
         let Some((tried, seen)) = moved else {
             // At the limit of rounding there is no better step.
-            let x = composition(at)?;
-            return (size(value) < 1e-18 && x.iter().all(|x| *x > NONE)).then_some((t, x));
+            boiling.apart(at)?;
+            return if size(value) < 1e-18 { found(at, boiling.t) } else { None };
         };
         (at, value) = (tried, seen);
-        if at.iter().any(|log| log.abs() > 20.0) {
+        // Beyond, a component is less than is looked for.
+        if at.iter().any(|log| log.abs() > 17.0) {
             return None;
         }
     }

@@ -62,12 +62,12 @@ fn curved(at: &mut At<'_>, z: &[f64]) -> Vec<Vec<f64>> {
 /// A trial so far below is taken without looking for a better one.
 const PLENTY: f64 = 1e-2;
 
-/// A trial with a distance below `-enough`, followed down to its least; near a spinodal line the first found is
+/// A trial with a distance below `-enough` from the usual starts and `more`, followed down to its least; near a spinodal line the first found is
 /// almost `z` itself, and a better one is looked for.
-pub(super) fn forms(at: &mut At<'_>, z: &[f64], d: &[f64], enough: f64) -> Option<Trial> {
+pub(super) fn forms(at: &mut At<'_>, z: &[f64], d: &[f64], enough: f64, more: &[Vec<f64>]) -> Option<Trial> {
     let mut best: Option<Trial> = None;
-    for start in starts(at, z) {
-        let Some(found) = search(at, z, d, &start, Some(enough)) else { continue };
+    for start in starts(at, z).iter().chain(more) {
+        let Some(found) = search(at, z, d, start, Some(enough)) else { continue };
         let further = search(at, &[], d, &found.w, None).filter(|further| further.distance <= found.distance);
         let found = further.unwrap_or(found);
         if found.distance < -PLENTY {
@@ -80,12 +80,17 @@ pub(super) fn forms(at: &mut At<'_>, z: &[f64], d: &[f64], enough: f64) -> Optio
     best
 }
 
-/// The least distance from any start, `z` itself left out.
-pub(super) fn nearest(at: &mut At<'_>, z: &[f64], d: &[f64], more: Option<&[f64]>) -> Option<Trial> {
+/// The least distance from any start, `z` among them.
+pub(super) fn nearest(at: &mut At<'_>, z: &[f64], d: &[f64]) -> Option<Trial> {
     let mut starts = starts(at, z);
-    starts.extend(more.map(<[f64]>::to_vec));
+    starts.push(z.to_vec());
     let trials = starts.iter().filter_map(|start| search(at, &[], d, start, None));
     trials.min_by(|a, b| a.distance.total_cmp(&b.distance))
+}
+
+/// The least distance near one trial liquid.
+pub(super) fn followed(at: &mut At<'_>, d: &[f64], w: &[f64]) -> Option<Trial> {
+    search(at, &[], d, w, None)
 }
 
 fn distance(w: &[f64], logs: &[f64], d: &[f64]) -> f64 {
