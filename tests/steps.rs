@@ -189,9 +189,14 @@ fn cuts_each_in_its_range() {
     discard rest as "flammable, halogen-free""#,
     );
     let plan = plan(&compilation);
-    // 3 % of each stays in the still. Toluene: 50 mL at 0.8668 g/mL, 92.141 g/mol.
-    near("toluene", moles(&portion(&plan, "second#1"), "toluene"), 0.97 * 50.0 * 0.8668 / 92.141, 2e-3);
-    assert!(moles(&portion(&plan, "first#1"), "toluene").abs() < 1e-12);
+    // 3 % of the charge stays in the still, all of it toluene: 50 mL at 0.8668 g/mL, 92.141 g/mol.
+    let (light, heavy) = (50.0 * 0.9003, 50.0 * 0.8668);
+    near("toluene", moles(&portion(&plan, "second#1"), "toluene"), (heavy - 0.03 * (light + heavy)) / 92.141, 2e-3);
+    // Twelve plates at total reflux part them all but altogether.
+    let first = portion(&plan, "first#1");
+    assert!(moles(&first, "toluene") < 2e-3 * moles(&first, "ethyl_acetate"), "{first}");
+    let receivers = &operation(&plan, 1)["distillation"]["receivers"];
+    assert!(receivers[1]["purity_percent"].as_f64().unwrap() > 99.5, "{receivers}");
     said(&compilation, &["through a column of 12 plates", "76 to 79 °C and 109 to 112 °C", "room pressure of 101.3 kPa (760 mmHg)"]);
 }
 
@@ -208,10 +213,10 @@ fn near_boiling_points_ask_for_plates() {
     keep rest as toluene in bottle"#
         )
     };
-    // ln 19 twice is 5.89; the ratio of pressures near 104 °C is about 1.4, ln 0.35: some 17 plates.
-    said(&quiet(&body("")), &["theoretical plates; this one has hardly more than one"]);
+    // ln 19 twice is 5.89; heptane is about 1.4 times as volatile, ln 0.35: some 17 plates.
+    said(&quiet(&body("")), &["theoretical plates; this one has about 2"]);
     let sheet = quiet(&body(", through column of 20 plates")).sheet().unwrap();
-    assert!(!sheet.contains("theoretical plates"), "{sheet}");
+    assert!(!sheet.contains("theoretical plates; this one"), "{sheet}");
 }
 
 #[test]
@@ -235,9 +240,13 @@ fn boiling_points_follow_the_pressure() {
     keep oil as benzyl_acetate in bottle"#,
     );
     let plan = plan(&taken);
-    assert!(moles(&portion(&plan, "solvent#1"), "benzyl_acetate") == 0.0, "benzyl acetate boils far above 45 °C at 15 kPa");
-    // 50 mL at 0.9003 g/mL, 88.106 g/mol, all but 1 %.
-    near("solvent", moles(&portion(&plan, "solvent#1"), "ethyl_acetate"), 0.99 * 50.0 * 0.9003 / 88.106, 2e-3);
+    assert!(moles(&portion(&plan, "solvent#1"), "benzyl_acetate") < 1e-3, "benzyl acetate boils far above 45 °C at 15 kPa");
+    // What is left boils at 45 °C at 15 kPa. Ethyl acetate has 26.8 kPa there, so that by Raoult's law more than half of
+    // the molecules are still of it; activities a little above one make it less.
+    let oil = portion(&plan, "oil#2");
+    let share = moles(&oil, "ethyl_acetate") / (moles(&oil, "ethyl_acetate") + moles(&oil, "benzyl_acetate"));
+    near("solvent left", share, 15.0 / 26.8, 0.12);
+    said(&taken, &["of ethyl acetate stays in the oil"]);
 }
 
 #[test]
@@ -271,7 +280,8 @@ fn fresh_solvent_runs_in_while_it_distils() {
     keep heavy as benzyl_acetate in bottle"#,
     );
     said(&compilation, &["letting 40 mL of toluene run in meanwhile"]);
-    near("toluene", moles(&portion(&plan(&compilation), "light#1"), "toluene"), 0.97 * 40.0 * 0.8668 / 92.141, 2e-3);
+    // The head leaves the range while a little of the toluene is still in the benzyl acetate.
+    near("toluene", moles(&portion(&plan(&compilation), "light#1"), "toluene"), 0.97 * 40.0 * 0.8668 / 92.141, 6e-3);
 }
 
 #[test]

@@ -11,6 +11,7 @@ pub mod activity;
 pub mod balance;
 pub mod course;
 pub mod density;
+pub mod distillation;
 pub mod equilibrium;
 pub mod extraction;
 pub mod formula;

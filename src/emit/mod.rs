@@ -3,6 +3,7 @@
 pub mod azeotropes;
 mod before;
 pub mod boil;
+pub mod distilled;
 pub mod layers;
 pub mod measure;
 pub mod page;

@@ -264,6 +264,8 @@ pub enum Fact {
         range: (f64, f64),
         /// What is there with its boiling point.
         nearest: Option<(Sub, f64)>,
+        /// Lowest and highest temperature that the head shows, K, where that was worked out.
+        shows: Option<(f64, f64)>,
     },
     /// Something that does not dissolve where it is said to.
     Undissolved {

@@ -17,6 +17,7 @@ use crate::kinds::Kind;
 use crate::matter::ledger::{Ledger, Num};
 use crate::matter::linear::{BindingId, Procedure};
 use crate::matter::mixture::Assumed;
+use crate::matter::model::Model;
 use crate::matter::portion::{Masses, Portion};
 use crate::resolve::definitions::{Definitions, Sub};
 
@@ -58,6 +59,38 @@ pub struct Run {
     pub model: &'static str,
 }
 
+/// What came into one receiver of a still.
+#[derive(Clone, Debug)]
+pub struct Receiver {
+    /// Role of the result.
+    pub role: String,
+    /// The result.
+    pub binding: Option<BindingId>,
+    /// Temperature at the head when it begins and ends, K.
+    pub head: Option<(f64, f64)>,
+    /// kg of each substance.
+    pub masses: Masses,
+    /// Of each substance the share of what was in the pot.
+    pub recovered: BTreeMap<Sub, f64>,
+}
+
+/// How a distillation went.
+#[derive(Clone, Debug)]
+pub struct Distillation {
+    /// Theoretical plates of the column, and its reflux ratio, where they are stated.
+    pub plates: Option<f64>,
+    /// Drops that run back to one that is taken.
+    pub reflux: Option<f64>,
+    /// What went where; last the residue.
+    pub receivers: Vec<Receiver>,
+    /// Temperature of the pot at first and last, K.
+    pub pot: (f64, f64),
+    /// Share of the mass of the charge that is over, and the temperature at the head then, K.
+    pub course: Vec<(f64, f64)>,
+    /// What it was worked out by.
+    pub model: &'static Model,
+}
+
 /// What one statement did.
 #[derive(Clone, Debug, Default)]
 pub struct Record {
@@ -85,6 +118,8 @@ pub struct Record {
     pub partings: Vec<crate::matter::mixture::Layers>,
     /// What to expect, in sentences.
     pub expects: Vec<String>,
+    /// How it went, where a still was worked.
+    pub distillation: Option<Distillation>,
 }
 
 /// The outcome of one evaluation.

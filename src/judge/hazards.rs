@@ -135,15 +135,19 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     ),
                 );
             }
-            Fact::NothingBoils { span, range, nearest: None } if range.0 <= 0.0 => findings.push(
+            Fact::NothingBoils { span, range, nearest: None, .. } if range.0 <= 0.0 => findings.push(
                 Diagnostic::new(Code::NothingBoils, *span, "nothing in the mixture goes over with steam")
                     .help("what goes over has a vapour pressure of some 2 mmHg at 100 °C; distil it by itself, or name what it holds"),
             ),
-            Fact::NothingBoils { span, range, nearest } => {
-                let help = match nearest {
+            Fact::NothingBoils { span, range, nearest, shows } => {
+                let mut help = match nearest {
                     Some((sub, t)) => format!("{} boils at {}", case.defs.substance(*sub).display(), celsius(*t)),
                     None => "no boiling point is known for what is in it".to_owned(),
                 };
+                // Of a pure liquid that says all.
+                if let Some((low, high)) = shows.filter(|(low, high)| high - low > 2.0) {
+                    help.push_str(&format!("; the head shows {} to {}", celsius(low).trim_end_matches(" °C"), celsius(high)));
+                }
                 findings.push(
                     Diagnostic::new(
                         Code::NothingBoils,

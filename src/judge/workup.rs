@@ -296,6 +296,12 @@ fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &BTreeSet<(Sub, &str)>
             if case.procedure.statements.get(number).is_some_and(|statement| does(statement, "crystallise")))
     });
     let liquors: BTreeSet<&str> = crystallised.map(|binding| binding.name.as_str()).collect();
+    // What a still does not part well, beside its cuts.
+    let distilled = case.procedure.bindings.iter().filter(|binding| {
+        matches!(&binding.origin, Origin::Result(number, role) if role != "cut"
+            && case.evaluation.records.get(number).is_some_and(|record| record.distillation.is_some()))
+    });
+    let runnings: BTreeSet<&str> = distilled.map(|binding| binding.name.as_str()).collect();
     for sub in sought {
         let kept: f64 = case
             .evaluation
@@ -320,8 +326,12 @@ fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &BTreeSet<(Sub, &str)>
             let known = reported.contains(&(*sub, name.as_str()));
             let liquor = liquors.contains(name.as_str());
             // Asked only where it decides.
-            let name_of_rule = if liquor { "liquor_loss" } else { "thrown_away" };
-            let most = if liquor { case.defs.rule("liquor_loss").map_or(limit, Rule::value) } else { limit };
+            let name_of_rule = match () {
+                () if liquor => "liquor_loss",
+                () if runnings.contains(name.as_str()) => "runnings_loss",
+                () => "thrown_away",
+            };
+            let most = if name_of_rule == "thrown_away" { limit } else { case.defs.rule(name_of_rule).map_or(limit, Rule::value) };
             if known || gone <= most * whole || case.rule(name_of_rule).is_none() {
                 continue;
             }

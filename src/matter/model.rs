@@ -84,6 +84,46 @@ pub const ROUGH: Model = Model {
     fails: "what mixes with both liquids; acids and bases at a pH of their own",
 };
 
+/// A bare still.
+pub const STILL: Model = Model {
+    name: "still",
+    what: "what boils off a still at each moment is in equilibrium with what is in the pot (Rayleigh); 3 % stays behind as hold-up",
+    assumes: &[
+        "A bare still counts as two theoretical plates, the boiling itself and what its head condenses (our own figure; textbooks count one to two).",
+        "The thermometer at the head shows the temperature at which what comes over would boil, since it is wet with it; pure substances boil where the library has it.",
+        "The receiver is changed 1 K beside a stated range; where first runnings are named they are at least 1 % of the charge.",
+        "Steps are such that a cut is right to half a per cent of the charge.",
+    ],
+    band: "temperatures as boiling points, about 1 K; what stands beside the main substance of a cut to about a third of itself (our own figure)",
+    fails: "bumping, superheating and vapour that carries drops; fast distilling, which parts less; what decomposes",
+};
+
+/// A still with a column.
+pub const COLUMN: Model = Model {
+    name: "column",
+    what: "a still under a column of theoretical plates, steady at each moment, molar flows alike on all plates; 3 % stays behind as hold-up",
+    assumes: &[
+        "Each plate is an equilibrium, and the boiling pot is one more.",
+        "What the column holds is little against the charge; no heat is lost through its wall.",
+        "Where no reflux ratio is stated, hardly anything is taken off at a time (total reflux): the best that such a column does.",
+        "The thermometer at the head shows the temperature at which what comes over would boil.",
+    ],
+    band: "temperatures as boiling points, about 1 K; purity as the plates are, of which a packed column has fewer the faster it runs",
+    fails: "small charges, of which the column holds a good part; flooding",
+};
+
+/// Taking a solvent off.
+pub const EVAPORATION: Model = Model {
+    name: "evaporation",
+    what: "what boils off until the residue, at the pressure, boils only at the bath's temperature; at least 1 % of what boils stays",
+    assumes: &[
+        "The liquid that is left is as warm as the bath and in equilibrium with its vapour at the stated pressure; without figures that is 40 °C and 2 kPa (20 mbar), what a membrane pump reaches.",
+        "What is solid at the bath's temperature crystallises and holds no solvent but what wets it.",
+    ],
+    band: "solvent left in an oil to about a third of itself (our own figure); a better vacuum or more time leaves less",
+    fails: "viscous residues, which hold more; solvates",
+};
+
 /// Every model with a page of its own; adding masses up and dividing by a stated ratio need none. Where a band says nothing of its source it is our own judgement.
 pub const ALL: &[&Model] = &[
     &DORTMUND,
@@ -91,6 +131,9 @@ pub const ALL: &[&Model] = &[
     &RAOULT,
     &LAYERS,
     &ROUGH,
+    &STILL,
+    &COLUMN,
+    &EVAPORATION,
     &Model {
         name: "volumes",
         what: models::VOLUME,

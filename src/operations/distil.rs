@@ -1,18 +1,38 @@
-//! Distilling by boiling range, at any pressure, with steam; and evaporating.
+//! Distilling by boiling range, at any pressure, bare or through a column.
 
+use super::still::{self, Shares, Worked};
+use super::told;
+use crate::chemistry::distillation::Column;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
-use crate::kinds::{Kind, show, significant};
+use crate::kinds::significant;
 use crate::matter::boiling::{self, ATMOSPHERE};
 use crate::matter::mixture::{self, models};
-use crate::matter::portion::{Masses, Portion};
+use crate::matter::model;
+use crate::matter::portion::Portion;
 use crate::resolve::definitions::Sub;
 use crate::resolve::quantity::Figure;
 
 /// Share of the cut that stays behind as hold-up: what is left in the still has the make-up of what
 /// came over last. Our own figure, for 20 to 200 mL.
 pub const HOLD_UP: f64 = 0.03;
+
+/// Share of the charge that is run off as first runnings, where these are named and something boils below the range,
+/// though the thermometer may show the range at once. Our own figure: it wets head and condenser.
+const FIRST: f64 = 0.01;
+
+/// Share of the charge from which what boils below the range counts. Our own figure.
+const LIGHT: f64 = 0.002;
+
+/// Theoretical plates that a bare head is worth besides the boiling itself, by what its walls condense. Our own figure:
+/// textbooks count a simple still as one to two (from memory), and common practice parts in it what boils 70 K apart,
+/// for which one would not do.
+pub(super) const HEAD: f64 = 1.0;
+
+/// How far beside a stated range the head may lie, K. Our own figure: thermometers are read to half a kelvin, and boiling
+/// temperatures are predicted to about one.
+const NEAR: f64 = 1.0;
 
 /// Boiling point above which a water-cooled condenser is not used, K (common rule, 140 to 150 °C by source).
 pub const HOT: f64 = 423.15;
@@ -38,7 +58,7 @@ pub fn hot(defs: &crate::resolve::definitions::Definitions) -> f64 {
 
 /// The pressure of the work, Pa. Where none is stated the room's is taken as one atmosphere, and the
 /// sheet says so.
-fn pressure(context: &mut Context<'_>) -> f64 {
+pub(super) fn pressure(context: &mut Context<'_>) -> f64 {
     match context.figure("pressure") {
         Some(figure) => figure.middle(),
         // The sheet says it once for the whole procedure.
@@ -53,7 +73,14 @@ fn pressure(context: &mut Context<'_>) -> f64 {
     }
 }
 
-/// Forerun, cuts and residue by boiling point.
+/// Where the parts of a charge go.
+struct Parted {
+    shares: Shares,
+    model: &'static str,
+    worked: Option<Worked>,
+}
+
+/// Forerun, cuts and residue, by what boils at each moment and what the head then shows.
 ///
 /// # Errors
 /// When an amount is still undecided, or the ranges do not go with the cuts.
@@ -71,103 +98,25 @@ pub fn distil(context: &mut Context<'_>) -> Done {
     let ranges = context.figures("range");
     let cut_names = context.outcomes("cut");
     check_ranges(context, &ranges, cut_names.len())?;
-    let (low, top) = match (ranges.first(), ranges.last()) {
-        (Some(first), Some(last)) => (first.low, last.top()),
-        _ => (0.0, f64::INFINITY),
-    };
-    context.model(models::DISTILLING);
+    let slack = slack(context, &still, p);
+    let parted = part(context, &still, &ranges, slack, p);
+    context.model(parted.model);
     let whole = still.mass();
-    let mut forerun = Portion { temperature: mixture::ROOM, ..Portion::default() };
-    let mut cuts: Vec<Portion> = ranges.iter().map(|_| Portion { temperature: mixture::ROOM, ..Portion::default() }).collect();
-    if cuts.is_empty() {
-        cuts.push(Portion { temperature: mixture::ROOM, ..Portion::default() });
-    }
-    let mut residue = Portion { temperature: mixture::ROOM, ..Portion::default() };
-    let mut nearest: Option<(Sub, f64)> = None;
-    let mut places: Vec<(Sub, f64, i64)> = Vec::new();
-    // The cut within whose range water and a liquid that it does not mix with boil together.
-    let together = boiling::boils(&still.masses(), context.defs, p)
-        .filter(|boil| boil.two_liquids)
-        .and_then(|boil| ranges.iter().position(|range| (range.low - 0.5..=range.top() + 0.5).contains(&boil.temperature)));
-    for (sub, mass) in &still.contents {
-        let substance = context.defs.substance(*sub);
-        let name = substance.display();
-        let boils = boiling::boiling_point(substance, p);
-        if boils.is_none() && mass.si > 0.02 * whole && !substance.is_ionic() {
-            context.eval.assumed.insert(format!("The boiling point of {name} is not known; it is taken to stay in the residue."));
-        }
-        if let (Some(t), Some(law)) = (boils, mixture::vapour_law(substance))
-            && (p - ATMOSPHERE).abs() > 1.0
-            && mass.si > 0.02 * whole
-            && !law.in_range(t)
-        {
-            context.eval.assumed.insert(format!("The vapour pressure of {name} is carried on beyond the range of its equation."));
-        }
-        // What makes up most of the pot, and whose boiling point at this pressure is only estimated, is
-        // what the author's range is meant for.
-        let estimated = (p - ATMOSPHERE).abs() > 1.0 && substance.vapour.is_none();
-        let slack = if estimated && mass.si > 0.5 * whole { ESTIMATE } else { 0.5 };
-        if let Some(t) = boils.filter(|_| estimated && mass.si > 0.02 * whole) {
-            context.eval.assumed.insert(format!(
-                "The vapour pressure of {name} is not known; that it boils at about {} at {} is estimated from its boiling point, to some ten kelvin.",
-                celsius(t),
-                kilopascals(p)
-            ));
-        }
-        // 0 is the forerun, 1 and on the cuts.
-        let place = match boils {
-            // What is left of water comes over first, with whatever boils with it.
-            Some(_) if substance.is("water") && low > 0.0 => Some(together.map_or(0, |at| at + 1)),
-            Some(t) if t < low - slack => Some(0),
-            Some(t) if ranges.is_empty() || t <= top + slack => {
-                // What comes over between two cuts goes with the forerun.
-                Some(if ranges.is_empty() {
-                    1
-                } else {
-                    ranges.iter().position(|range| t >= range.low - slack && t <= range.top() + slack).map_or(0, |at| at + 1)
-                })
-            }
-            _ => None,
-        };
-        if let Some(t) = boils
-            && mass.si > 0.05 * whole
-            && nearest.is_none_or(|(_, known)| (t - low).abs() < (known - low).abs())
-        {
-            nearest = Some((*sub, t));
-        }
-        if let Some(t) = boils
-            && mass.si > 0.02 * whole
-        {
-            places.push((*sub, t, place.map_or(-1, |at| at as i64)));
-        }
-        let target = match place {
-            Some(0) => Some((&mut forerun, 0.0)),
-            Some(at) => cuts.get_mut(at - 1).map(|cut| (cut, HOLD_UP)),
-            None => None,
-        };
-        match target {
-            Some((target, held)) => {
-                let over = context.eval.ledger.model(
-                    models::DISTILLING,
-                    format!("{name} that comes over"),
-                    Kind::Mass,
-                    mass.si * (1.0 - held),
-                    &[*mass],
-                );
-                let stays = context.eval.ledger.minus(format!("{name} held up"), Kind::Mass, *mass, over);
-                target.contents.insert(*sub, over);
-                if stays.si > 0.0 {
-                    residue.contents.insert(*sub, stays);
-                }
-            }
-            None => {
-                residue.contents.insert(*sub, *mass);
-            }
-        }
-    }
-    for (figure, cut) in ranges.iter().zip(&cuts) {
+    let receivers = ranges.len().max(1) + 2;
+    let received = still::receive(context, &still, &parted.shares, receivers, parted.model);
+    let low = ranges.first().map_or(0.0, |range| range.low);
+    let places = places(context, &still, &parted.shares, p);
+    let cuts = received.get(1..receivers - 1).unwrap_or_default();
+    for (figure, cut) in ranges.iter().zip(cuts) {
         if cut.mass() < 0.005 * whole {
-            let fact = Fact::NothingBoils { span: figure.span, range: (figure.low, figure.top()), nearest };
+            let near = |t: f64| (t - low).abs();
+            let nearest = places.iter().filter(|(sub, ..)| still.of(*sub) > 0.05 * whole).min_by(|a, b| near(a.1).total_cmp(&near(b.1)));
+            let fact = Fact::NothingBoils {
+                span: figure.span,
+                range: (figure.low, figure.top()),
+                nearest: nearest.map(|(sub, t, _)| (*sub, *t)),
+                shows: parted.worked.as_ref().map(Worked::shown),
+            };
             context.eval.facts.push(fact);
             // What is kept and thrown away further on would only follow from this.
             context.eval.stopped = true;
@@ -181,48 +130,208 @@ pub fn distil(context: &mut Context<'_>) -> Done {
     let hottest = places.iter().filter(|(_, _, place)| *place >= 1).map(|(_, t, _)| *t).fold(0.0, f64::max);
     let first = places.iter().filter(|(_, _, place)| *place == 0).map(|(_, t, _)| *t).fold(f64::INFINITY, f64::min);
     condensing(context, hottest, first);
-    separating(context, &places);
-    if let Some(boil) = boiling::boils(&still.masses(), context.defs, p) {
-        let middle = ranges.first().map(|figure| figure.middle());
-        context.record().temperature = middle.or(Some(boil.temperature));
+    match &parted.worked {
+        Some(worked) => told::cuts(context, worked, &still, &received, p),
+        None => separating(context, &places),
     }
-    if (p - ATMOSPHERE).abs() > 1.0 {
-        let below: Vec<String> = places
-            .iter()
-            .filter(|(_, _, place)| *place >= 1)
-            .filter_map(|(sub, t, _)| {
-                let substance = context.defs.substance(*sub);
-                let normal = substance.boils.as_ref()?.value;
-                Some(format!(
-                    "{} boils near {} at {} (at one atmosphere {})",
-                    substance.display(),
-                    celsius(*t),
-                    kilopascals(p),
-                    celsius(normal)
-                ))
-            })
-            .collect();
-        for sentence in below {
-            context.expect(format!("{sentence}."));
-        }
-        if p < 0.5 * ATMOSPHERE {
-            context.expect("Use sound, round glass behind a shield; let the air in only when the flask has cooled.".to_owned());
-        }
+    let begins = match &parted.worked {
+        Some(worked) => Some(worked.run.pot.0),
+        None => boiling::boils(&still.masses(), context.defs, p).map(|boil| boil.temperature),
+    };
+    let middle = ranges.first().map(|figure| figure.middle());
+    if let Some(temperature) = begins.map(|begins| middle.unwrap_or(begins)) {
+        context.record().temperature = Some(temperature);
     }
-    context.settle(&mut forerun);
-    context.settle(&mut residue);
-    context.give("forerun", forerun, whole);
+    if !still::is_atmosphere(p) {
+        rarefied(context, &places, p);
+    }
     let mut names = cut_names.into_iter();
-    for mut cut in cuts {
-        context.settle(&mut cut);
-        let (role, binding) = names.next().unwrap_or_else(|| ("cut".to_owned(), None));
-        context.give_to(role, binding, cut, whole);
+    for (place, mut portion) in received.into_iter().enumerate() {
+        context.settle(&mut portion);
+        match place {
+            0 => context.give("forerun", portion, whole),
+            last if last + 1 == receivers => context.give("residue", portion, whole),
+            _ => {
+                let (role, binding) = names.next().unwrap_or_else(|| ("cut".to_owned(), None));
+                context.give_to(role, binding, portion, whole);
+            }
+        }
     }
-    context.give("residue", residue, whole);
     Ok(())
 }
 
-fn celsius(t: f64) -> String {
+/// By how much the head may lie beside a stated range, K.
+fn slack(context: &mut Context<'_>, still: &Portion, p: f64) -> f64 {
+    let whole = still.mass();
+    let mut slack = NEAR;
+    for (sub, mass) in &still.contents {
+        let substance = context.defs.substance(*sub);
+        if mass.si <= 0.02 * whole {
+            continue;
+        }
+        let name = substance.display();
+        let Some(t) = boiling::boiling_point(substance, p) else {
+            continue;
+        };
+        if still::is_atmosphere(p) {
+            continue;
+        }
+        if substance.vapour.is_none() {
+            context.eval.assumed.insert(format!(
+                "The vapour pressure of {name} is not known; that it boils at about {} at {} is estimated from its boiling point, to some ten kelvin.",
+                celsius(t),
+                kilopascals(p)
+            ));
+            // What makes up most of the pot is what the author's range is meant for.
+            if mass.si > 0.5 * whole {
+                slack = ESTIMATE;
+            }
+        } else if mixture::vapour_law(substance).is_some_and(|law| !law.in_range(t)) {
+            context.eval.assumed.insert(format!("The vapour pressure of {name} is carried on beyond the range of its equation."));
+        }
+    }
+    slack
+}
+
+/// Works the still; where no model answers for what is in it, parts it by the boiling points of the pure substances.
+fn part(context: &mut Context<'_>, still: &Portion, ranges: &[Figure], slack: f64, p: f64) -> Parted {
+    let stated = plates(context);
+    let column = Column { plates: stated.unwrap_or(HEAD).max(HEAD), reflux: context.figure("reflux").map(|reflux| reflux.low) };
+    let named = context.outcome("forerun").is_some_and(|(_, binding, _)| binding.is_some());
+    let low = ranges.first().map_or(0.0, |range| range.low - slack);
+    let lighter =
+        still.contents.iter().filter(|(sub, _)| boiling::boiling_point(context.defs.substance(**sub), p).is_some_and(|t| t < low));
+    let runs_ahead = lighter.map(|(_, mass)| mass.si).sum::<f64>() > LIGHT * still.mass();
+    let work = still::Work {
+        p,
+        column,
+        ranges: windows(ranges, slack),
+        held: HOLD_UP,
+        first: if named && runs_ahead { FIRST } else { 0.0 },
+        warmest: f64::INFINITY,
+    };
+    let worked = match still::work(still, context.defs, &work) {
+        Ok(worked) => worked,
+        Err(why) => {
+            context.eval.assumed.insert(format!(
+                "The distillation is worked out by the boiling points of the pure substances, since {}.",
+                why.trim_end_matches('.')
+            ));
+            return Parted { shares: sharp(context, still, ranges, slack, p), model: models::DISTILLING, worked: None };
+        }
+    };
+    if stated.is_some() && column.reflux.is_none() {
+        context
+            .eval
+            .assumed
+            .insert("No reflux ratio is stated: the column is worked out at total reflux, which is the best that it can do.".to_owned());
+    }
+    context.eval.assumed.extend(worked.liquids.said.iter().cloned());
+    context.model(worked.liquids.model.what);
+    let mut shares = worked.shares(still);
+    // A gas is gone before anything boils.
+    for sub in still.contents.keys().filter(|sub| context.defs.substance(**sub).is_gas()) {
+        shares.insert(*sub, vec![1.0]);
+    }
+    let model = if stated.is_some() { &model::COLUMN } else { &model::STILL };
+    Parted { shares, model: model.what, worked: Some(worked) }
+}
+
+/// Theoretical plates of the column, if there is one.
+pub(super) fn plates(context: &Context<'_>) -> Option<f64> {
+    context.figure("plates").map(|plates| plates.low).or_else(|| context.figure("height").map(|height| height.low / PLATE))
+}
+
+/// The ranges with what the thermometer may be off on either side; of two that lie close none takes from the other.
+fn windows(ranges: &[Figure], slack: f64) -> Vec<(f64, f64)> {
+    let mut out: Vec<(f64, f64)> = ranges.iter().map(|range| (range.low - slack, range.top() + slack)).collect();
+    for (place, pair) in ranges.windows(2).enumerate() {
+        let [one, next] = pair else { continue };
+        let middle = 0.5 * (one.top() + next.low);
+        if let Some([window, beyond]) = out.get_mut(place..place + 2) {
+            window.1 = window.1.min(middle);
+            beyond.0 = beyond.0.max(middle);
+        }
+    }
+    out
+}
+
+/// What makes up more than a little of the charge, where it boils by itself, and where most of it goes: 0 for the
+/// forerun, 1 and on for the cuts, -1 for the residue.
+fn places(context: &Context<'_>, still: &Portion, shares: &Shares, p: f64) -> Vec<(Sub, f64, i64)> {
+    let whole = still.mass();
+    let of = still.contents.iter().filter(|(_, mass)| mass.si > 0.02 * whole);
+    of.filter_map(|(sub, _)| {
+        let t = boiling::boiling_point(context.defs.substance(*sub), p)?;
+        let over = shares.get(sub).map(|parts| parts.iter().take(context.figures("range").len().max(1) + 1).copied().enumerate());
+        let most = over.and_then(|over| over.max_by(|a, b| a.1.total_cmp(&b.1))).filter(|(_, share)| *share > 0.3);
+        Some((*sub, t, most.map_or(-1, |(place, _)| place as i64)))
+    })
+    .collect()
+}
+
+/// Each substance whole into the receiver in whose range it boils by itself.
+fn sharp(context: &mut Context<'_>, still: &Portion, ranges: &[Figure], slack: f64, p: f64) -> Shares {
+    let (low, top) = match (ranges.first(), ranges.last()) {
+        (Some(first), Some(last)) => (first.low, last.top()),
+        _ => (0.0, f64::INFINITY),
+    };
+    let whole = still.mass();
+    // The cut within whose range water and a liquid that it does not mix with boil together.
+    let together = boiling::boils(&still.masses(), context.defs, p)
+        .filter(|boil| boil.two_liquids)
+        .and_then(|boil| ranges.iter().position(|range| (range.low - 0.5..=range.top() + 0.5).contains(&boil.temperature)));
+    let mut shares = Shares::new();
+    for (sub, mass) in &still.contents {
+        let substance = context.defs.substance(*sub);
+        if mixture::vapour_law(substance).is_none() && mass.si > 0.02 * whole && !substance.is_ionic() {
+            let name = substance.display();
+            context.eval.assumed.insert(format!("The boiling point of {name} is not known; it is taken to stay in the residue."));
+        }
+        let slack = if mass.si > 0.5 * whole { slack } else { NEAR };
+        // 0 is the forerun, 1 and on the cuts.
+        let place = match boiling::boiling_point(substance, p) {
+            // What is left of water comes over first, with whatever boils with it.
+            Some(_) if substance.is("water") && low > 0.0 => Some(together.map_or(0, |at| at + 1)),
+            Some(t) if t < low - slack => Some(0),
+            Some(_) if ranges.is_empty() => Some(1),
+            // What comes over between two cuts goes with the forerun.
+            Some(t) if t <= top + slack => {
+                Some(ranges.iter().position(|range| t >= range.low - slack && t <= range.top() + slack).map_or(0, |at| at + 1))
+            }
+            _ => None,
+        };
+        let Some(place) = place else { continue };
+        let mut parts = vec![0.0; place + 1];
+        if let Some(part) = parts.last_mut() {
+            *part = if place == 0 { 1.0 } else { 1.0 - HOLD_UP };
+        }
+        parts.resize(ranges.len().max(1) + 1, 0.0);
+        parts.push(if place == 0 { 0.0 } else { HOLD_UP });
+        shares.insert(*sub, parts);
+    }
+    shares
+}
+
+/// What work at reduced pressure brings.
+fn rarefied(context: &mut Context<'_>, places: &[(Sub, f64, i64)], p: f64) {
+    for (sub, t, _) in places.iter().filter(|(_, _, place)| *place >= 1) {
+        let substance = context.defs.substance(*sub);
+        let Some(normal) = substance.boils.as_ref().map(|boils| boils.value) else { continue };
+        context.expect(format!(
+            "{} boils near {} at {} (at one atmosphere {}).",
+            substance.display(),
+            celsius(*t),
+            kilopascals(p),
+            celsius(normal)
+        ));
+    }
+    if p < 0.5 * ATMOSPHERE {
+        context.expect("Use sound, round glass behind a shield; let the air in only when the flask has cooled.".to_owned());
+    }
+}
+
+pub(super) fn celsius(t: f64) -> String {
     format!("{:.0} °C", t - 273.15)
 }
 
@@ -283,7 +392,7 @@ fn condensing(context: &mut Context<'_>, hottest: f64, first: f64) {
 /// Whether the still has the plates that a clean cut would need, by Fenske's equation at total reflux for
 /// 95 % on either side. Only the nearest pair is named.
 fn separating(context: &mut Context<'_>, places: &[(Sub, f64, i64)]) {
-    let column = context.figure("plates").map(|plates| plates.low).or_else(|| context.figure("height").map(|height| height.low / PLATE));
+    let column = plates(context);
     let there = 1.0 + column.unwrap_or(0.0);
     let mut worst: Option<(f64, Sub, Sub)> = None;
     for (sub, t, place) in places.iter().filter(|(.., place)| *place >= 1) {
@@ -312,208 +421,4 @@ fn separating(context: &mut Context<'_>, places: &[(Sub, f64, i64)]) {
             "To keep {b} out of the {a} a still needs {most} theoretical plates; this one has {is}: the cut will not be as sharp as these figures."
         ));
     }
-}
-
-/// Distils with steam: what water does not mix with comes over below the boiling point of water, each in
-/// the ratio of the pressures. Worked out in small steps, while the make-up of the pot changes.
-///
-/// # Errors
-/// When an amount is still undecided or cannot be worked out.
-pub fn steam(context: &mut Context<'_>) -> Done {
-    let mixture = context.one("mixture")?;
-    context.settled(&mixture)?;
-    let mut water = context.one("water")?;
-    let Some(water_sub) = context.defs.find("water") else { return Ok(()) };
-    let p = pressure(context);
-    context.model(models::STEAM);
-    super::draw::told(context, &mixture.portion);
-    context.eval.assumed.insert("Steam that condenses in the pot while it warms up is not counted.".to_owned());
-    let mut oils = Masses::new();
-    for (sub, mass) in &mixture.portion.contents {
-        let substance = context.defs.substance(*sub);
-        let law = mixture::vapour_law(substance);
-        let goes = law.is_some_and(|law| law.pressure(373.15) > GOES_WITH_STEAM) && !substance.is_ionic() && !substance.is_gas();
-        if goes && *sub != water_sub {
-            oils.insert(*sub, mass.si);
-        }
-    }
-    let nothing = oils.values().sum::<f64>() < 1e-4 * mixture.portion.mass();
-    if nothing {
-        let fact = Fact::NothingBoils { span: context.span(), range: (0.0, 373.15), nearest: None };
-        context.eval.facts.push(fact);
-        context.eval.stopped = true;
-        return Ok(());
-    }
-    let at_first = over(&oils, water_sub, context, p);
-    let (needed, _) = carried(&oils, water_sub, context, p, f64::INFINITY);
-    let plants: f64 =
-        crate::matter::plant::plants(&mixture.portion.masses(), context.defs).iter().map(|(.., taken)| taken * FROM_PLANTS).sum();
-    if water.enough.is_some() {
-        let parts: Vec<_> = mixture.portion.contents.values().copied().collect();
-        let mass = context.eval.ledger.model(models::STEAM, "water that carries it over", Kind::Mass, needed.max(plants), &parts);
-        context.size(&mut water, mass)?;
-    }
-    let steam = water.portion.of(water_sub);
-    let (_, gone) = carried(&oils, water_sub, context, p, steam);
-    let (all, came): (f64, f64) = (oils.values().sum(), gone.values().sum());
-    let fact = Fact::Steam { span: water.amount_span, water: steam, needed, share: came / all.max(1e-30) };
-    context.eval.facts.push(fact);
-    let whole = mixture.portion.mass() + water.portion.mass();
-    let mut distillate = Portion { temperature: mixture::ROOM, ..Portion::default() };
-    let mut residue = Portion { temperature: mixture::ROOM, ..mixture.portion.clone() };
-    for (sub, mass) in gone {
-        let Some(there) = residue.contents.get(&sub).copied() else { continue };
-        let name = context.defs.substance(sub).display();
-        let over = context.eval.ledger.model(models::STEAM, format!("{name} carried over"), Kind::Mass, mass.min(there.si), &[there]);
-        let left = context.eval.ledger.minus(format!("{name} that stays"), Kind::Mass, there, over);
-        distillate.contents.insert(sub, over);
-        if left.si > 1e-12 * there.si {
-            residue.contents.insert(sub, left);
-        } else {
-            residue.contents.remove(&sub);
-        }
-    }
-    distillate.join(&water.portion, &mut context.eval.ledger, context.defs, "the distillate");
-    distillate.temperature = mixture::ROOM;
-    if plants > needed {
-        context.expect(format!(
-            "Oil that lay free would come over with {} of water; out of a plant it comes slowly, and about {} is collected.",
-            show(needed, Kind::Mass, 2),
-            show(plants, Kind::Mass, 2)
-        ));
-    }
-    if let Some((temperature, ratio)) = at_first {
-        context.record().temperature = Some(temperature);
-        context.expect(format!(
-            "It boils at about {}, below either liquid alone; at first each gram comes over with about {} g of water.",
-            show(temperature, Kind::Temperature, 3),
-            significant(ratio, 2)
-        ));
-    }
-    context.expect(format!(
-        "About {} of distillate in all, in two layers where the oil does not dissolve; go on until it runs clear.",
-        show(steam / 998.0 + came / 900.0, Kind::Volume, 2)
-    ));
-    context.settle(&mut distillate);
-    context.settle(&mut residue);
-    context.give("distillate", distillate, whole);
-    context.give("residue", residue, whole);
-    Ok(())
-}
-
-/// Vapour pressure at 100 °C from which a substance is counted as going over with steam, Pa. Our own figure:
-/// common rules say 5 mmHg, and the oils of cloves and cinnamon, at 3 to 4 mmHg, are taken over all the same.
-const GOES_WITH_STEAM: f64 = 250.0;
-
-/// kg of steam for a kg of plant: out of a plant oil comes more slowly than its pressure would have it. Our own
-/// figure; teaching manuals collect as much distillate as they take of plant, or somewhat less (from memory).
-const FROM_PLANTS: f64 = 1.0;
-
-/// Share of what steam carries that is taken over before one stops. Our own figure.
-const CARRIED: f64 = 0.98;
-
-/// Boiling temperature over water and kg of water to the kg of oil that come over.
-fn over(oils: &Masses, water: Sub, context: &Context<'_>, p: f64) -> Option<(f64, f64)> {
-    let wet: Masses = [(water, 1.0)].into();
-    let boil = boiling::of_layers(&[oils, &wet], context.defs, p)?;
-    let mass = |sub: &Sub, y: f64| context.defs.substance(*sub).molar_mass().unwrap_or(0.0) * y;
-    let of_water = boil.vapour.get(&water).map_or(0.0, |y| mass(&water, *y));
-    let of_oil: f64 = boil.vapour.iter().filter(|(sub, _)| **sub != water).map(|(sub, y)| mass(sub, *y)).sum();
-    Some((boil.temperature, of_water / of_oil.max(1e-30)))
-}
-
-/// kg of water used, and kg of each oil that come over, until all but a little has or the water is gone.
-fn carried(oils: &Masses, water: Sub, context: &Context<'_>, p: f64, most: f64) -> (f64, Masses) {
-    let wet: Masses = [(water, 1.0)].into();
-    let all: f64 = oils.values().sum();
-    let mut left = oils.clone();
-    let mut used = 0.0;
-    let step = all / 200.0;
-    for _ in 0..400 {
-        let remaining: f64 = left.values().sum();
-        if remaining <= (1.0 - CARRIED) * all {
-            break;
-        }
-        let Some(boil) = boiling::of_layers(&[&left, &wet], context.defs, p) else { break };
-        let weight = |sub: &Sub, y: f64| context.defs.substance(*sub).molar_mass().unwrap_or(0.0) * y;
-        let of_water = boil.vapour.get(&water).map_or(0.0, |y| weight(&water, *y));
-        let parts: Vec<(Sub, f64)> = boil.vapour.iter().filter(|(sub, _)| **sub != water).map(|(sub, y)| (*sub, weight(sub, *y))).collect();
-        let of_oil: f64 = parts.iter().map(|(_, mass)| mass).sum();
-        if of_oil <= 0.0 {
-            break;
-        }
-        let mut taken = step.min(remaining - (1.0 - CARRIED) * all);
-        let water_for_it = taken * of_water / of_oil;
-        if used + water_for_it > most {
-            taken *= ((most - used) / water_for_it.max(1e-30)).max(0.0);
-        }
-        used += taken * of_water / of_oil;
-        for (sub, mass) in parts {
-            if let Some(there) = left.get_mut(&sub) {
-                *there = (*there - taken * mass / of_oil).max(0.0);
-            }
-        }
-        if used >= most * (1.0 - 1e-12) {
-            break;
-        }
-    }
-    let gone =
-        oils.iter().map(|(sub, mass)| (*sub, mass - left.get(sub).copied().unwrap_or(0.0))).filter(|(_, mass)| *mass > 0.0).collect();
-    (used, gone)
-}
-
-/// Bath of an evaporator where a pressure is stated and no bath, K: 40 °C, common practice.
-const WARM: f64 = 313.15;
-
-/// Takes off what boils below 130 °C at 1 atm, as on a rotary evaporator; where a pressure or a bath is
-/// stated, what boils below the bath's temperature at that pressure: distillate, residue.
-///
-/// # Errors
-/// When an amount is still undecided.
-pub fn evaporate(context: &mut Context<'_>) -> Done {
-    let mixture = context.one("mixture")?;
-    context.settled(&mixture)?;
-    let stated = context.figure("pressure").map(|figure| figure.middle());
-    let bath = context.figure("bath").map(|figure| figure.middle());
-    // Without a pressure the pump is taken to do what a bath needs: what boils below 130 °C goes.
-    let (p, limit) = match (stated, bath) {
-        (Some(p), bath) => (p, bath.unwrap_or(WARM)),
-        _ => (ATMOSPHERE, 403.15),
-    };
-    context.model(if stated.is_some() {
-        "what boils below the bath's temperature at the stated pressure is taken off, all but 1 %"
-    } else {
-        "what boils below 130 °C at 1 atm is taken off, all but 1 %"
-    });
-    let whole = mixture.portion.mass();
-    let mut distillate = Portion { temperature: mixture::ROOM, ..Portion::default() };
-    let mut residue = Portion { temperature: mixture::ROOM, ..Portion::default() };
-    for (sub, mass) in &mixture.portion.contents {
-        let substance = context.defs.substance(*sub);
-        let boils = boiling::boiling_point(substance, p);
-        let share = if boils.is_some_and(|t| t < limit) { 0.99 } else { 0.0 };
-        let name = substance.display();
-        if share > 0.0 {
-            let over = context.eval.ledger.model("evaporation", format!("{name} taken off"), Kind::Mass, mass.si * share, &[*mass]);
-            let stays = context.eval.ledger.minus(format!("{name} that stays"), Kind::Mass, *mass, over);
-            distillate.contents.insert(*sub, over);
-            residue.contents.insert(*sub, stays);
-        } else {
-            residue.contents.insert(*sub, *mass);
-        }
-    }
-    if let Some(bath) = context.figure("bath")
-        && distillate.mass() < 0.005 * whole
-    {
-        let lowest = mixture.portion.contents.keys().filter_map(|sub| boiling::boiling_point(context.defs.substance(*sub), p));
-        let fact = Fact::Bath { span: bath.span, bath: bath.top(), top: lowest.fold(f64::INFINITY, f64::min) };
-        context.eval.facts.push(fact);
-        context.eval.stopped = true;
-        return Ok(());
-    }
-    context.settle(&mut distillate);
-    context.settle(&mut residue);
-    context.give("distillate", distillate, whole);
-    context.give("residue", residue, whole);
-    Ok(())
 }

@@ -7,6 +7,7 @@ pub mod distil;
 pub mod draw;
 pub mod dry;
 pub mod ends;
+pub mod evaporate;
 pub mod gas;
 pub mod heat;
 pub mod keep;
@@ -15,6 +16,9 @@ pub mod part;
 pub mod pot;
 pub mod react;
 pub mod solids;
+pub mod steam;
+mod still;
+mod told;
 pub mod trap;
 pub mod warmth;
 
@@ -80,12 +84,15 @@ const EFFECTS: &[(&str, Effect)] = &[
     ),
     (
         "distil <mixture: takes mixture> [within <range: temperature...>] [at <pressure: pressure>] [bath <bath: temperature>] \
-         [condenser <condenser: apparatus>] [height <height: length>] [plates <plates: count>] [fed <fresh: takes material>] \
+         [condenser <condenser: apparatus>] [height <height: length>] [plates <plates: count>] [reflux <reflux: ratio>] [fed <fresh: takes material>] \
          [with <reactions: reaction...>] -> forerun, cut, residue",
         distil::distil,
     ),
-    ("steam <mixture: takes mixture> with <water: takes material> [at <pressure: pressure>] -> distillate, residue", distil::steam),
-    ("evaporate <mixture: takes mixture> [at <pressure: pressure>] [bath <bath: temperature>] -> distillate, residue", distil::evaporate),
+    ("steam <mixture: takes mixture> with <water: takes material> [at <pressure: pressure>] -> distillate, residue", steam::steam),
+    (
+        "evaporate <mixture: takes mixture> [at <pressure: pressure>] [bath <bath: temperature>] -> distillate, residue",
+        evaporate::evaporate,
+    ),
     (
         "neutralise <mixture: changes mixture> with <base: takes material> [in <portions: count>] \
          [below <ceiling: temperature>] [within <band: temperature>]",

@@ -61,6 +61,7 @@ pub const KNOWN: &[Known] = &[
     known("water_left", "the share of water, or of solvent on crystals, up to which something counts as dry", Kind::Ratio, 0.0, 0.1),
     known("carrier_ratio", "how many times its mass of a lower-boiling solvent carries water off", Kind::Ratio, 1.0, 1000.0),
     known("liquor_loss", "the share of the product that the liquor of a crystallisation may keep", Kind::Ratio, 0.0, 0.9),
+    known("runnings_loss", "the share of the product that the first runnings or the residue of a still may keep", Kind::Ratio, 0.0, 0.9),
     known("stopper_margin", "how far below its boiling point a liquid stands closed", Kind::TemperatureDifference, 0.0, 50.0),
     known("scale_step", "the largest step of scale-up where heat is set free", Kind::Ratio, 1.0, 100.0),
     known("scale_step_mild", "the largest step of scale-up where little heat is set free", Kind::Ratio, 1.0, 1000.0),

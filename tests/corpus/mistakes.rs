@@ -115,7 +115,7 @@ pub const MISTAKES: &[Mistake] = &[
     ("isoamyl_acetate", "waste::together", &[("    discard acid_wash as \"aqueous, acidic\"\n    discard base_wash, salt_wash as \"aqueous, mildly basic\"\n", "    discard acid_wash, base_wash, salt_wash as \"aqueous\"\n")]),
     ("ethyl_butyrate", "waste::together", &[("    discard base_wash as \"aqueous, mildly basic\"\n    discard salt_wash as \"aqueous, salts\"  # not with the bicarbonate: chalk and gas\n", "    discard base_wash, salt_wash as \"aqueous, mildly basic\"\n")]),
     // Yield.
-    ("isoamyl_acetate", "yield::nothing_kept", &[("    discard first_runnings, bottoms as \"flammable, halogen-free\"\n    keep product as isoamyl_acetate in bottle\n", "    discard product, bottoms as \"flammable, halogen-free\"\n    keep first_runnings as \"first runnings\" in bottle\n")]),
+    ("fructone", "yield::nothing_kept", &[("    keep product as fructone in bottle\n", "    discard product as \"flammable, halogen-free\"\n")]),
     ("vanillin_recrystallised", "yield::wet_product", &[("        dry wet_crystals in air for 24 h -> product\n        weigh product\n", "        weigh wet_crystals\n"), ("keep product as vanillin", "keep wet_crystals as vanillin")]),
     ("geranyl_acetate", "yield::wet_product", &[("        dry crude over drier for 30 min                             -> dried product, spent used_drier\n", ""), ("    take drier     = sodium_sulfate, enough\n", ""), ("    discard used_drier as \"solids, halogen-free\"\n", ""), ("keep product as", "keep crude as")]),
     ("ethyl_butyrate", "yield::lost_in_wash", &[("wash pot with water, 80 mL ", "wash pot with water, 2.5 L ")]),

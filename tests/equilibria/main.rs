@@ -10,6 +10,7 @@
 
 mod azeotropes;
 mod bubble;
+mod distillation;
 mod experiment;
 mod laws;
 mod library;

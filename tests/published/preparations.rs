@@ -285,7 +285,7 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D15", "ethanol, equivalents", 8.4, Abs(0.05), ETHYL_BENZOATE, Sc, || eq("D15", "alcohol")),
 
     // The heat of the acid in the water would make the ether boil.
-    reads("D16", "faults, with bicarbonate that can be had", "amounts::disagree, amounts::not_stated, temperature::would_boil", SALICYLATE, Sc, || printed("D16")),
+    reads("D16", "faults, with bicarbonate that can be had", "amounts::disagree, amounts::not_stated", SALICYLATE, Sc, || printed("D16")),
     // Saturated bicarbonate has 9.3 % w/v at 20 °C.
     reads("D16", "bicarbonate of 10 % w/v as printed", "found", SALICYLATE, Sc, || raises("kinds::out_of_range", "D16", &[("bicarbonate, sat", "bicarbonate, 10 % w/v")])),
     near("D16", "salicylic acid in the charge, mol", 0.220, Abs(0.001), SALICYLATE, Sc, || mol("D16", "acid")).not(0.2),

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::super::partings::Parting;
+use crate::emit::distilled::Distillation;
+use crate::emit::partings::Parting;
 
 /// The version of this format. It changes when a field changes its meaning or goes.
 pub const VERSION: u32 = 2;
@@ -315,6 +316,8 @@ pub struct Operation {
     pub aired_g: BTreeMap<String, f64>,
     /// Models used, by name.
     pub models: Vec<String>,
+    /// How a distillation goes; null for everything else.
+    pub distillation: Option<Distillation>,
 }
 
 /// A portion as it is when it gets its name.

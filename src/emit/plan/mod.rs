@@ -284,6 +284,7 @@ fn operation(
         evolved_mol: evolved.collect(),
         aired_g: grams(outcome, record.aired.iter().map(|(sub, mass)| (*sub, mass.si))),
         models: record.models.iter().map(|model| (*model).to_owned()).collect(),
+        distillation: record.distillation.as_ref().map(|one| super::distilled::Distillation::of(outcome, one)),
     })
 }
 
