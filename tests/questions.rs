@@ -229,6 +229,7 @@ fn what_it_means_for_taking_water_out_is_said() {
     assert!(!said(&["acetone", "methanol"]).contains("Taking water out"));
     // Chloroform lies below: the water layer is the upper one.
     assert!(said(&["chloroform", "water"]).contains("the upper layer, that of water"));
+    assert!(said(&["formic_acid", "water"]).contains("it is what stays in the flask, and keeps its water"));
     // What comes over first carries no water, and water comes later.
     let dry = said(&["methanol", "acetone", "water"]);
     assert!(dry.contains("carries no water"), "{dry}");

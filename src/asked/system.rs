@@ -71,7 +71,11 @@ impl Asked {
             Refusal::NoGroups(subs) => {
                 let at = subs.iter().find_map(|sub| self.place(*sub)).unwrap_or(start);
                 let names: Vec<&str> = subs.iter().map(|sub| self.defs.substance(*sub).name.as_str()).collect();
-                Diagnostic::new(Code::NotKnown, at, format!("how {} behaves in a mixture is not known: it has no assignment of groups", suggest::listed(&names, "and")))
+                let known = match names.len() {
+                    1 => "behaves in a mixture is not known: it has no assignment of groups",
+                    _ => "behave in a mixture is not known: they have no assignment of groups",
+                };
+                Diagnostic::new(Code::NotKnown, at, format!("how {} {known}", suggest::listed(&names, "and")))
                     .help("in a file of yours declare the substance with `groups \"2 CH3, CH2, COOH\" source \"…\"`, or a `binary_fit` with each of the others, and name the file with `--use FILE`")
             }
             Refusal::Missing(pair) => {

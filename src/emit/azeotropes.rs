@@ -144,7 +144,7 @@ fn unfit(asked: &Asked) -> Vec<Diagnostic> {
         } else if substance.molar_mass().is_none() {
             "has no formula"
         } else if substance.is_ionic() {
-            "is a salt, a base or a mineral acid, of which no model here knows the activity"
+            "is a salt, a strong acid or a strong base, of which no model here knows the activity"
         } else if crate::matter::mixture::vapour_law(substance).is_none() {
             "has no boiling point in the library"
         } else {

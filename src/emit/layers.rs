@@ -67,6 +67,9 @@ pub fn answer(asked: &mut Asked, t: f64) -> Option<Standing> {
             said.insert(format!("{} is a solid at {}: that it dissolves is taken for granted.", capital(&substance.display()), degrees(t)));
         }
     }
+    if by_solubility && (t - ROOM).abs() > 10.0 {
+        said.insert("Solubilities are those near room temperature.".to_owned());
+    }
     if (t - ROOM).abs() > 1.0 {
         said.insert("Densities are those at 20 °C: warm liquids are a little lighter, all of them.".to_owned());
     }

@@ -6,7 +6,7 @@ use super::layers::GAP;
 use super::shares::{Shares, degrees, percent};
 use super::words::list;
 use crate::asked::Asked;
-use crate::chemistry::phase::{Azeotrope, Liquid};
+use crate::chemistry::phase::{Azeotrope, Extremum, Liquid};
 use crate::kinds::significant;
 use crate::matter::boiling;
 use crate::matter::mixture::{self, Assumed, ROOM};
@@ -24,7 +24,8 @@ pub fn sentences(asked: &Asked, liquids: &Liquids, found: &[Azeotrope], p: f64) 
     let lowest = found.iter().min_by(|a, b| a.t.total_cmp(&b.t));
     let lowest_pure = liquids.subs.iter().filter_map(pure).min_by(|a, b| a.0.total_cmp(&b.0));
     let first_azeotrope = lowest.filter(|azeotrope| lowest_pure.is_none_or(|(t, _)| azeotrope.t < t));
-    let carrier = found.iter().filter(|azeotrope| holds(azeotrope)).min_by(|a, b| a.t.total_cmp(&b.t));
+    let carrier =
+        found.iter().filter(|azeotrope| holds(azeotrope) && azeotrope.extremum != Extremum::Maximum).min_by(|a, b| a.t.total_cmp(&b.t));
     let mut out = Vec::new();
     match (first_azeotrope, lowest_pure) {
         (Some(first), _) if holds(first) => {
@@ -43,11 +44,18 @@ pub fn sentences(asked: &Asked, liquids: &Liquids, found: &[Azeotrope], p: f64) 
         }
         (None, None) => {}
     }
-    let Some(carrier) = carrier.filter(|carrier| lowest_pure.is_none_or(|(t, _)| carrier.t < t + 60.0)) else {
-        out.push(
-            "No azeotrope holds water: what distils takes it along only as the vapour over the mixture does, which `scruple boil` tells."
+    let Some(carrier) = carrier else {
+        let last = found.iter().find(|azeotrope| holds(azeotrope));
+        out.push(match last {
+            Some(last) => format!(
+                "The azeotrope of {} boils highest, at {}: it is what stays in the flask, and keeps its water.",
+                of(last, asked, liquids),
+                degrees(last.t)
+            ),
+            None => "No azeotrope holds water: what distils takes it along only as the vapour over the mixture does, which \
+                     `scruple boil` tells."
                 .to_owned(),
-        );
+        });
         return out;
     };
     let shares = Shares::of_moles(&ordered(asked, liquids, &carrier.y), defs);
