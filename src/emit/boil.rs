@@ -94,7 +94,7 @@ impl Basis {
     pub fn text(&self) -> String {
         let mut out = String::from("\n");
         let page = if model::find(&self.model).is_some() { format!(" (`scruple explain {}`)", self.model) } else { String::new() };
-        out.push_str(&paragraph(&format!("By {}{page}: {}.", self.what, self.band)));
+        out.push_str(&paragraph(&format!("Model: {}{page}. How far off: {}.", self.what, self.band)));
         for sentence in &self.said {
             out.push_str(&paragraph(sentence));
         }

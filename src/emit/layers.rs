@@ -30,6 +30,8 @@ pub struct Standing {
     pub layers: Vec<Layer>,
     /// By how much the two lightest layers differ in density, kg/m³; `null` for one layer or an unknown density.
     pub density_difference: Option<f64>,
+    /// pH of the layer of water, where it was worked out.
+    pub pH: Option<f64>,
     /// Whether it can be said which lies on top.
     pub order_is_certain: bool,
     /// What is worked out with.
@@ -57,8 +59,15 @@ pub fn answer(asked: &mut Asked, t: f64) -> Option<Standing> {
     asked.some_liquid(&masses)?;
     let mut said = Assumed::new();
     let ions = masses.keys().any(|sub| asked.defs.substance(*sub).is_ionic());
-    let by_solubility = ions || misjudged(asked, &masses, t, &mut said);
-    let (parts, basis) = if by_solubility { with_solubilities(asked, &masses, &mut said)? } else { by_activity(asked, &masses, t)? };
+    let water = asked.defs.find("water").is_some_and(|water| masses.contains_key(&water));
+    let near = (t - ROOM).abs() <= NEAR;
+    let by_solubility = ions || water && near || misjudged(asked, &masses, t, &mut said);
+    let (parts, ph, basis) = if by_solubility {
+        with_solubilities(asked, &masses, &mut said)?
+    } else {
+        let (parts, basis) = by_activity(asked, &masses, t)?;
+        (parts, None, basis)
+    };
     let defs = &asked.defs;
     let whole: f64 = masses.values().sum();
     for (sub, _) in &asked.substances {
@@ -67,7 +76,7 @@ pub fn answer(asked: &mut Asked, t: f64) -> Option<Standing> {
             said.insert(format!("{} is a solid at {}: that it dissolves is taken for granted.", capital(&substance.display()), degrees(t)));
         }
     }
-    if by_solubility && (t - ROOM).abs() > 10.0 {
+    if by_solubility && !near {
         said.insert("Solubilities are those near room temperature.".to_owned());
     }
     if (t - ROOM).abs() > 1.0 {
@@ -100,10 +109,14 @@ pub fn answer(asked: &mut Asked, t: f64) -> Option<Standing> {
         whole: Shares::of_moles(&asked.everything(), defs),
         layers,
         density_difference: difference,
+        pH: ph,
         order_is_certain,
         basis,
     })
 }
+
+/// K around room temperature within which measured solubilities are used as they stand; our own figure.
+const NEAR: f64 = 10.0;
 
 /// A factor by which the solubility of a substance in water may be predicted wrongly before the declared one is
 /// used instead; our own figure.
@@ -172,9 +185,9 @@ fn by_activity(asked: &mut Asked, masses: &Masses, t: f64) -> Option<(Vec<Masses
     Some((parts.iter().map(part).collect(), basis.about_layers()))
 }
 
-/// With ions, which no activity model here knows, or where it is wrong: by solubilities, with what salt drives out
-/// of water.
-fn with_solubilities(asked: &mut Asked, masses: &Masses, said: &mut Assumed) -> Option<(Vec<Masses>, Basis)> {
+/// With water near room temperature, as the layers of a procedure: activities tied to measured solubilities, ions
+/// in the water.
+fn with_solubilities(asked: &mut Asked, masses: &Masses, said: &mut Assumed) -> Option<(Vec<Masses>, Option<f64>, Basis)> {
     match mixture::layers(masses, &asked.defs, said) {
         Ok(layers) => {
             let parts = match &layers.single {
@@ -184,14 +197,15 @@ fn with_solubilities(asked: &mut Asked, masses: &Masses, said: &mut Assumed) -> 
                 }
                 None => vec![layers.organic, layers.aqueous],
             };
+            let what = if layers.model.is_empty() { models::LAYERS } else { layers.model };
             let basis = Basis {
                 model: "solubility".to_owned(),
-                what: models::LAYERS.to_owned(),
-                assumptions: vec![format!("Layers: {}.", models::LAYERS)],
+                what: what.to_owned(),
+                assumptions: vec![format!("Layers: {what}.")],
                 said: Assumed::new(),
                 band: "the share of each substance to about a tenth where its solubility is known, a third where only its partition is (our own figures)".to_owned(),
             };
-            Some((parts, basis))
+            Some((parts, layers.ph, basis))
         }
         Err(sub) => {
             let at = asked.place(sub)?;
@@ -237,9 +251,11 @@ impl Standing {
         table.row(mass);
         table.row(density);
         out.push_str(&table.text());
-        if let Some(sentence) = self.sentence(defs) {
+        let ph = self.pH.map(|ph| format!("The pH of the water is {}.", decimals(ph, 1)));
+        let sentences: Vec<String> = [self.sentence(defs), ph].into_iter().flatten().collect();
+        if !sentences.is_empty() {
             out.push('\n');
-            out.push_str(&paragraph(&sentence));
+            out.push_str(&paragraph(&sentences.join(" ")));
         }
         out.push_str(&self.basis.text());
         out
