@@ -218,7 +218,7 @@ fn all(asked: &Asked, liquids: &Liquids, found: &[phase::Azeotrope], p: f64) -> 
         without,
         missed,
         pure_boils_C: order.iter().map(|sub| (name(*sub), pure(sub))).collect(),
-        basis: Basis::of(liquids, said),
+        basis: Basis::by(liquids.model, said),
     }
 }
 

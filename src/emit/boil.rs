@@ -12,7 +12,7 @@ use crate::chemistry::phase;
 use crate::kinds::{decimals, significant};
 use crate::matter::boiling;
 use crate::matter::mixture::Assumed;
-use crate::matter::model;
+use crate::matter::model::{self, Model};
 use crate::matter::system::Liquids;
 use crate::resolve::definitions::{Definitions, Sub};
 
@@ -77,6 +77,19 @@ pub struct Basis {
 }
 
 impl Basis {
+    /// What an answer by a model rests on, with what had to be assumed.
+    #[must_use]
+    pub fn by(model: &Model, said: Assumed) -> Self {
+        let assumes = model.assumes.iter().map(|sentence| (*sentence).to_owned());
+        Self {
+            model: model.name.to_owned(),
+            what: model.what.to_owned(),
+            assumptions: assumes.chain(said.iter().cloned()).collect(),
+            said,
+            band: model.band.to_owned(),
+        }
+    }
+
     /// The same for a mixture that parts and does not boil: its band is another.
     #[must_use]
     pub fn about_layers(self) -> Self {
@@ -158,22 +171,7 @@ fn at_the_boil(asked: &Asked, liquids: &Liquids, boil: &phase::Boil, p: f64) -> 
         liquids: boil.liquids.iter().zip(&weights).map(one).collect(),
         pure_boils_C: in_order(asked, liquids).filter_map(|(place, name)| Some((name, pure(liquids.subs.get(place)?)))).collect(),
         first: first.and_then(|place| liquids.subs.get(place)).map_or_else(String::new, |sub| defs.substance(*sub).name.clone()),
-        basis: Basis::of(liquids, said),
-    }
-}
-
-impl Basis {
-    /// What an answer of this system rests on, with what had to be assumed.
-    #[must_use]
-    pub fn of(liquids: &Liquids, said: Assumed) -> Self {
-        let assumes = liquids.model.assumes.iter().map(|sentence| (*sentence).to_owned());
-        Self {
-            model: liquids.model.name.to_owned(),
-            what: liquids.model.what.to_owned(),
-            assumptions: assumes.chain(said.iter().cloned()).collect(),
-            said,
-            band: liquids.model.band.to_owned(),
-        }
+        basis: Basis::by(liquids.model, said),
     }
 }
 

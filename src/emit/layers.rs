@@ -9,7 +9,8 @@ use super::words::{capital, list};
 use crate::asked::Asked;
 use crate::kinds::{decimals, significant};
 use crate::matter::boiling::ATMOSPHERE;
-use crate::matter::mixture::{self, Assumed, ROOM, models};
+use crate::matter::mixture::{self, Assumed, ROOM};
+use crate::matter::model;
 use crate::matter::portion::Masses;
 use crate::matter::system::Liquids;
 use crate::resolve::definitions::{Definitions, Sub};
@@ -181,7 +182,7 @@ fn by_activity(asked: &mut Asked, masses: &Masses, t: f64) -> Option<(Vec<Masses
         own.retain(|sub, _| ordered(asked, &liquids, &moles).iter().any(|(known, _)| known == sub));
         own
     };
-    let basis = Basis::of(&liquids, said);
+    let basis = Basis::by(liquids.model, said);
     Some((parts.iter().map(part).collect(), basis.about_layers()))
 }
 
@@ -197,14 +198,7 @@ fn with_solubilities(asked: &mut Asked, masses: &Masses, said: &mut Assumed) -> 
                 }
                 None => vec![layers.organic, layers.aqueous],
             };
-            let what = if layers.model.is_empty() { models::LAYERS } else { layers.model };
-            let basis = Basis {
-                model: "solubility".to_owned(),
-                what: what.to_owned(),
-                assumptions: vec![format!("Layers: {what}.")],
-                said: Assumed::new(),
-                band: "the share of each substance to about a tenth where its solubility is known, a third where only its partition is (our own figures)".to_owned(),
-            };
+            let basis = Basis::by(model::find(layers.model).unwrap_or(&model::LAYERS), Assumed::new());
             Some((parts, layers.ph, basis))
         }
         Err(sub) => {
