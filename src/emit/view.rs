@@ -473,6 +473,24 @@ fn model_data(substance: &Substance, name: &str, uses: &dyn Fn(&str) -> bool, no
             note(format!("solubility of {name} in {}", words::plain(solvent)), &solubility.source);
         }
     }
+    if uses(models::IDEAL)
+        && let Some(fusion) = &substance.fusion
+    {
+        note(format!("heat of fusion of {name}"), &fusion.source);
+    }
+    if let Some(agent) = &substance.agent {
+        if uses(models::RESIDUE)
+            && let Some(air) = &agent.leaves_in_air
+        {
+            note(format!("water in air over {name}"), &air.source);
+        }
+        if uses(models::FOUND) {
+            agent
+                .leaves
+                .iter()
+                .for_each(|found| note(format!("water that {name} left in {}", words::plain(&found.value.0)), &found.source));
+        }
+    }
     if uses(models::VOLUME)
         && let Some(density) = substance.liquid_density()
     {

@@ -126,6 +126,9 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
 
 /// Leaves drops of the water layer with the organic one, and weighs both.
 pub(super) fn finish(mut organic: Masses, mut aqueous: Masses, defs: &Definitions, assumed: &mut Assumed) -> Result<Layers, Sub> {
+    if organic.values().all(|mass| *mass <= 0.0) {
+        return Ok(Layers { single: Some("everything in it mixes with water".to_owned()), ..Layers::default() });
+    }
     let v_organic = volume(&organic, defs, assumed)?;
     let v_aqueous = volume(&aqueous, defs, assumed)?;
     let carried = (DROPS * v_organic / v_aqueous.max(1e-30)).min(0.2);

@@ -20,6 +20,12 @@ pub mod models {
     pub const ROUGH: &str = "each substance shared by its water solubility or octanol/water partition, less to the water by what salt there is in it; ions stay in water";
     /// What dissolves.
     pub const DISSOLVING: &str = "solubility tables; log-linear in mixed solvents";
+    /// What dissolves by the ideal law.
+    pub const IDEAL: &str = "ideal law of solubility from the heat of fusion, within a factor of three in liquids like the solid";
+    /// Water left by a drying agent.
+    pub const RESIDUE: &str = "water left over a drying agent as in air over it: the same activity";
+    /// Water that an agent was found to leave in the very liquid.
+    pub const FOUND: &str = "water left over a drying agent as it was found in that liquid";
     /// Boiling temperature.
     pub const BOILING: &str = "Raoult's law in each liquid, vapour pressures of the pure substances";
     /// Equilibrium.
@@ -217,7 +223,11 @@ pub fn solids(masses: &Masses, t: f64, defs: &Definitions, assumed: &mut Assumed
                 }
                 None if substance.is_ionic() => f64::INFINITY,
                 None => {
-                    assumed.insert(format!("How much {} water dissolves is not known; it is taken as staying solid.", substance.display()));
+                    let law = if substance.fusion.is_some() { " (the ideal law does not hold in water)" } else { "" };
+                    assumed.insert(format!(
+                        "How much {} water dissolves is not known{law}; it is taken as staying solid.",
+                        substance.display()
+                    ));
                     0.0
                 }
             }
@@ -226,6 +236,13 @@ pub fn solids(masses: &Masses, t: f64, defs: &Definitions, assumed: &mut Assumed
         } else if known.iter().filter(|(_, s)| s.is_some()).map(|(volume, _)| volume).sum::<f64>() >= 0.5 * total {
             // Solvents for which nothing is declared are counted as dissolving none.
             known.iter().map(|(volume, s)| volume * s.unwrap_or(0.0)).sum()
+        } else if let Some(takes) = ideally(substance, masses, &solvents, water_volume / total, t, defs) {
+            assumed.insert(format!(
+                "How much {} dissolves in the liquid around it is not declared; it is worked out by the ideal law from its heat of fusion, \
+                 within a factor of three in liquids like it.",
+                substance.display()
+            ));
+            takes
         } else {
             assumed.insert(format!(
                 "How much {} dissolves in the liquid around it is not known; it is taken as dissolved.",
@@ -242,6 +259,32 @@ pub fn solids(masses: &Masses, t: f64, defs: &Definitions, assumed: &mut Assumed
         *solid.entry(sub).or_insert(0.0) += mass;
     }
     solid
+}
+
+/// Share of water in the liquid, by volume, up to which the ideal law is used. Our own figure.
+const NEARLY_DRY: f64 = 0.1;
+
+/// What a liquid takes of a solid by the ideal law, kg; `None` where that does not hold: in water, among ions, or
+/// without a heat of fusion.
+fn ideally(substance: &Substance, masses: &Masses, solvents: &[(Sub, f64)], wet: f64, t: f64, defs: &Definitions) -> Option<f64> {
+    let x = solubility::ideal(substance.fusion.as_ref()?.value, substance.melts.as_ref()?.value, t)?;
+    let own = substance.molar_mass()?;
+    let of = |sub: &Sub| Some(masses.get(sub)? / defs.substance(*sub).molar_mass()?);
+    if wet > NEARLY_DRY || x >= 1.0 || solvents.iter().any(|(sub, _)| defs.substance(*sub).is_ionic()) {
+        return None;
+    }
+    let moles: f64 = solvents.iter().filter_map(|(sub, _)| of(sub)).sum();
+    Some(x / (1.0 - x) * moles * own)
+}
+
+/// Whether what is known of a solid in these liquids is the ideal law alone.
+#[must_use]
+pub fn by_ideal_law(substance: &Substance, bulk: &Substance) -> bool {
+    substance.fusion.is_some()
+        && substance.melts.is_some()
+        && !bulk.is("water")
+        && !bulk.is_ionic()
+        && substance.solubility_in(Some(&bulk.name)).is_empty()
 }
 
 /// Solubility at `t`, kg per m³ of solvent, from the declared points.

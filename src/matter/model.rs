@@ -84,6 +84,30 @@ pub const ROUGH: Model = Model {
     fails: "what mixes with both liquids; acids and bases at a pH of their own",
 };
 
+/// Solubility of a solid by the ideal law.
+pub const IDEAL: Model = Model {
+    name: "ideal_solubility",
+    what: models::IDEAL,
+    assumes: &[
+        "A solid is in balance with an ideal liquid: the logarithm of its mole fraction is its heat of fusion over RT, from the temperature to the melting point.",
+        "It crystallises pure, and in the form whose heat of fusion is declared.",
+    ],
+    band: "naphthalene in benzene within 12 %; a factor of three in liquids like the solid (our own figure)",
+    fails: "water, salt solutions and liquids unlike the solid: it is refused where more than a tenth of the liquid is water or there are ions, and a declared solubility goes before it",
+};
+
+/// Water left by a drying agent.
+pub const RESIDUE: Model = Model {
+    name: "water_left",
+    what: models::RESIDUE,
+    assumes: &[
+        "Given time, water is as active in the liquid as in air over the agent at 25 °C, and a liquid holds of what it takes up at most the share that its activity is.",
+        "The agent is not used up: over a hydrate that is nearly full more is left.",
+    ],
+    band: "an order of magnitude, as the table of air over drying agents (Robertson 1954)",
+    fails: "liquids that mix with water, for which it is not worked out",
+};
+
 /// A bare still.
 pub const STILL: Model = Model {
     name: "still",
@@ -134,6 +158,15 @@ pub const ALL: &[&Model] = &[
     &STILL,
     &COLUMN,
     &EVAPORATION,
+    &IDEAL,
+    &RESIDUE,
+    &Model {
+        name: "water_found",
+        what: models::FOUND,
+        assumes: &["The liquid stands over as much of the agent, as fresh and as long as it did then."],
+        band: "a factor of two, as such figures are repeated",
+        fails: "liquids that are wetter or hold something else",
+    },
     &Model {
         name: "volumes",
         what: models::VOLUME,

@@ -113,6 +113,7 @@ pub fn bind(context: &mut Context<'_>) -> Done {
     };
     context.eval.facts.push(fact);
     context.model(models::DRYING);
+    what_is_left(context, &liquid.portion, &properties);
     context.record().duration = context.figure("time").map(|time| time.middle());
     // Too little agent is a finding of its own; what follows is worked out as if it were mended.
     let bound = wet;
@@ -145,6 +146,41 @@ pub fn bind(context: &mut Context<'_>) -> Done {
     context.give("dried", dried, whole);
     context.give("spent", spent, whole);
     Ok(())
+}
+
+/// Water in a m³ of air that has taken its fill at 25 °C, kg (textbook tables, from memory).
+const SATURATED_AIR: f64 = 0.0230;
+
+/// Says how much water is left in a liquid over an agent: as found for that liquid, else by the water in air over
+/// the agent; else that it is not known.
+fn what_is_left(context: &mut Context<'_>, liquid: &Portion, agent: &crate::resolve::definitions::Agent) {
+    let defs = context.defs;
+    let Some(main) = liquid.main() else { return };
+    let amount = |share: f64| {
+        if share >= 1e-3 {
+            format!("{} %", crate::kinds::significant(share * 100.0, 1))
+        } else {
+            format!("{} mg/kg", crate::kinds::significant(share * 1e6, 1))
+        }
+    };
+    if let Some(found) = agent.leaves.iter().find(|found| defs.find(&found.value.0) == Some(main)) {
+        let (_, share, time) = &found.value;
+        let (share, time) = (amount(*share), crate::kinds::show_duration(*time));
+        context.model(models::FOUND);
+        return context.expect(format!("In {time} over plenty of it about {share} of water was found to be left."));
+    }
+    let dry: f64 = liquid.contents.iter().filter(|(sub, _)| !defs.substance(**sub).is("water")).map(|(_, mass)| mass.si).sum();
+    let takes = |sub: &Sub| defs.substance(*sub).takes_up.as_ref().map(|share| share.value);
+    let known: f64 = liquid.contents.iter().filter(|(sub, _)| takes(sub).is_some()).map(|(_, mass)| mass.si).sum();
+    match &agent.leaves_in_air {
+        Some(air) if known > 0.9 * dry => {
+            let full: f64 = liquid.contents.iter().filter_map(|(sub, mass)| Some(takes(sub)? * mass.si)).sum::<f64>() / dry;
+            context.model(models::RESIDUE);
+            let share = amount(full * (air.value / SATURATED_AIR).min(1.0));
+            context.expect(format!("At best it leaves about {share} of water, to an order of magnitude."));
+        }
+        _ => context.expect("How much water it leaves is not known.".to_owned()),
+    }
 }
 
 /// Leaves something in the air: unbound liquid evaporates.

@@ -173,18 +173,22 @@ pub fn crystallise(context: &mut Context<'_>) -> Done {
     if let Some(cold) = context.figure("temperature") {
         whole.temperature = cold.middle();
     }
-    context.model(models::DISSOLVING);
     context.settle(&mut whole);
     let main = whole.solid.iter().max_by(|a, b| a.1.total_cmp(b.1)).map(|(sub, mass)| (*sub, *mass));
     if let Some((sub, mass)) = main {
         let there: Option<Num> = whole.contents.get(&sub).copied();
         if let Some(there) = there {
             let lost = there.si - mass;
+            let bulk = solvent.portion.main().map(|bulk| context.defs.substance(bulk));
+            let ideal = bulk.is_some_and(|bulk| mixture::by_ideal_law(context.defs.substance(sub), bulk));
+            context.model(if ideal { models::IDEAL } else { models::DISSOLVING });
             context.expect(format!(
-                "About {} g of {} stays in the liquor at {:.0} °C.",
+                "About {} g of {} stays in the liquor at {:.0} °C{}: {} % of it comes out.",
                 crate::kinds::significant(lost * 1e3, 2),
                 context.defs.substance(sub).display(),
-                whole.temperature - 273.15
+                whole.temperature - 273.15,
+                if ideal { ", within a factor of three" } else { "" },
+                crate::kinds::significant(100.0 * mass / there.si, 2)
             ));
         }
     }
@@ -240,7 +244,8 @@ fn hot_solvent(context: &mut Context<'_>, crude: &Taken, solvent: &mut Taken) ->
         substance.solubility_in((Some(*sub) != water).then_some(name)).last().map(|(t, _)| *t)
     };
     let bulk = make_up.iter().max_by(|a, b| a.1.total_cmp(b.1)).map(|(sub, _)| *sub);
-    if bulk.as_ref().and_then(hottest).is_none_or(|t| t < boiling - NEAR) {
+    let ideal = bulk.is_some_and(|bulk| mixture::by_ideal_law(substance, context.defs.substance(bulk)));
+    if !ideal && bulk.as_ref().and_then(hottest).is_none_or(|t| t < boiling - NEAR) {
         let name = substance.display();
         return Err(Box::new(
             Diagnostic::new(
@@ -251,7 +256,10 @@ fn hot_solvent(context: &mut Context<'_>, crude: &Taken, solvent: &mut Taken) ->
                     boiling - 273.15
                 ),
             )
-            .help(format!("give an amount, or declare `solubility in …, … g/L at {:.0} degC` of it", boiling - 273.15)),
+            .help(format!(
+                "give an amount, or declare `solubility in …, … g/L at {:.0} degC` of it, or its heat of `fusion`",
+                boiling - 273.15
+            )),
         ));
     }
     let left = |solvent_mass: f64| {

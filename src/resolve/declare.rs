@@ -27,6 +27,7 @@ const SUBSTANCE_FIELDS: &[&str] = &[
     "cas",
     "class",
     "melts",
+    "fusion",
     "boils",
     "density",
     "solid_density",
@@ -70,11 +71,13 @@ const AGENT_FIELDS: &[&str] = &[
     "activation",
     "regenerates",
     "effective_below",
+    "leaves_in_air",
+    "leaves",
     "dose",
 ];
 
 /// Fields that may stand more than once: a value at each temperature, for each solvent, from each source.
-const REPEATED: &[&str] = &["density", "solubility", "exposure", "also", "class", "grade", "refuses", "holds"];
+const REPEATED: &[&str] = &["density", "solubility", "exposure", "also", "class", "grade", "refuses", "leaves", "holds"];
 
 /// A substance, or an agent when `agent` is set.
 pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagnostic>) -> Option<Substance> {
@@ -91,6 +94,7 @@ pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagn
         classes: Vec::new(),
         goes_by: BTreeSet::new(),
         melts: None,
+        fusion: None,
         boils: None,
         density: Vec::new(),
         solid_density: None,
@@ -228,6 +232,10 @@ fn substance_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut
             let index = field.number()?;
             let at = field.at_temperature()?.unwrap_or(ROOM);
             substance.refraction = Some(sourced(field, (at, index)));
+        }
+        "fusion" => {
+            let figure = field.figure(&[Kind::MolarEnergy])?;
+            substance.fusion = Some(sourced(field, figure.low));
         }
         "dissolves_with" => {
             let figure = field.figure(&[Kind::MolarEnergy])?;
@@ -399,6 +407,18 @@ fn agent_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Opt
         "activation" => {
             let how = field.name_or_text()?;
             agent.activation = Some(sourced(field, how));
+        }
+        "leaves_in_air" => {
+            let figure = field.figure(&[Kind::Density, Kind::MassPerVolume])?;
+            agent.leaves_in_air = Some(sourced(field, figure.low));
+        }
+        "leaves" => {
+            let liquid = field.name_or_text()?;
+            field.comma();
+            let share = field.figure(&[Kind::MassFraction])?.low;
+            field.comma();
+            let time = field.figure(&[Kind::Duration])?.low;
+            agent.leaves.push(sourced(field, (liquid, share, time)));
         }
         "dose" => {
             let figure = field.figure(&[Kind::MassFraction, Kind::Ratio])?;

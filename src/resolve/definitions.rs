@@ -70,6 +70,10 @@ pub struct Agent {
     pub suits: Vec<Sourced<String>>,
     /// How it is made fit for use, in words.
     pub activation: Option<Sourced<String>>,
+    /// kg of water left in a m³ of air that stands over it at 25 °C.
+    pub leaves_in_air: Option<Sourced<f64>>,
+    /// What it was found to leave: the liquid's name, mass fraction of water, s of standing.
+    pub leaves: Vec<Sourced<(String, f64, f64)>>,
     /// kg per kg of what is treated with it, for an adsorbent.
     pub dose: Option<Sourced<(f64, f64)>>,
 }
@@ -206,6 +210,8 @@ pub struct Substance {
     pub goes_by: BTreeSet<String>,
     /// Melting point, K.
     pub melts: Option<Sourced<f64>>,
+    /// Heat of fusion at the melting point, J/mol.
+    pub fusion: Option<Sourced<f64>>,
     /// Boiling point at 1 atm, K.
     pub boils: Option<Sourced<f64>>,
     /// Liquid density: (K, kg/m³).

@@ -9,6 +9,8 @@ use super::{Abs, Check, M, Mc, Rel, S, SM, Sc, ZERO, convert, molar, near, numbe
 const BOUND: &str = "upper bound by stoichiometry";
 const SIEVE: &str = "supplier data sheet, molecularsieveadsorbent.com";
 const RSC: &str = "RSC Education, drying liquids";
+const ROBERTSON: &str = "Robertson, Laboratory Practice of Organic Chemistry, 3rd ed. 1954, in an excerpt";
+const WILLIAMS: &str = "Williams and Lawton, J. Org. Chem. 2010, 75, 8351";
 const GENERAL: &str = "general practice";
 
 /// Water in g that one g of an anhydrous salt binds.
@@ -56,6 +58,18 @@ fn holds(name: &str) -> f64 {
     agent(name, |agent| agent.capacity.as_ref().unwrap().value)
 }
 
+/// Water left in air over an agent, mg/L.
+#[track_caller]
+fn air(name: &str) -> f64 {
+    agent(name, |agent| agent.leaves_in_air.as_ref().unwrap().value * 1e3)
+}
+
+/// Water that it was found to leave in a liquid, mg/kg.
+#[track_caller]
+fn left(name: &str, liquid: &str) -> f64 {
+    agent(name, |agent| agent.leaves.iter().find(|found| found.value.0 == liquid).unwrap().value.1 * 1e6)
+}
+
 /// Temperatures in °C at which it gives its water back.
 #[track_caller]
 fn regenerates(name: &str) -> (f64, f64) {
@@ -94,6 +108,16 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D13", "5 g of MgSO4 to ·7H2O, g of water", 5.2, Abs(0.1), "Vogel's Textbook: methyl benzoate", Sc, || 5.0 * capacity("MgSO4", 7.0)),
 
     near("G040", "the least that a sieve of 3 Å takes, h", 24.0, Rel(1e-9), "J. Org. Chem. 2010, 75, 8351", M, || agent("sieve_3a", |agent| agent.acts_in.as_ref().unwrap().value.0) / 3600.0),
+    near("G014", "air over CaSO4, mg/L", 0.005, Rel(0.01), ROBERTSON, S, || air("calcium_sulfate")),
+    near("G016", "air over CaCl2, mg/L", 0.036, Rel(0.01), ROBERTSON, S, || air("calcium_chloride")),
+    near("G019", "air over MgSO4, mg/L", 1.0, Rel(0.01), ROBERTSON, S, || air("magnesium_sulfate")),
+    near("G020", "air over CuSO4, mg/L", 2.8, Rel(0.01), ROBERTSON, S, || air("copper_sulfate")),
+    near("G031", "tetrahydrofuran over a sieve of 3 Å, mg/kg", 4.0, Rel(0.01), WILLIAMS, S, || left("sieve_3a", "thf")),
+    near("G034", "toluene over a sieve of 3 Å, mg/kg", 0.9, Rel(0.01), WILLIAMS, M, || left("sieve_3a", "toluene")),
+    near("G035", "toluene over silica gel, mg/kg", 2.1, Rel(0.01), WILLIAMS, M, || left("silica_gel", "toluene")),
+    near("G035", "toluene over alumina, mg/kg", 3.1, Rel(0.01), WILLIAMS, M, || left("alumina", "toluene")),
+    near("G037", "acetonitrile over a sieve of 3 Å, mg/kg", 0.5, Rel(0.01), WILLIAMS, M, || left("sieve_3a", "acetonitrile")),
+    near("G038", "methanol over a sieve of 3 Å, mg/kg", 10.0, Rel(0.01), WILLIAMS, M, || left("sieve_3a", "methanol")),
     near("G041", "sieve of 4 Å, g of water in 100 g", 21.5, Abs(1.0), SIEVE, S, || 100.0 * holds("sieve_4a")),
     reads("G043", "methanol dried over a sieve of 4 Å", "found", SIEVE, S, || dried("compatibility::agent_destroyed", "methanol", "sieve_4a, activated")),
     reads("G043", "methanol dried over a sieve of 3 Å", "not found", SIEVE, S, || dried("compatibility::agent_destroyed", "methanol", "sieve_3a, activated")),
