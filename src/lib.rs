@@ -26,6 +26,7 @@ pub mod mend;
 pub mod operations;
 pub mod outcome;
 pub mod pipeline;
+pub mod reach;
 pub mod resolve;
 pub mod size;
 pub mod source;

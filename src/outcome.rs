@@ -5,6 +5,7 @@ use crate::graph::Graph;
 use crate::judge::allowed::Allowed;
 use crate::judge::apparatus::Chosen;
 use crate::matter::linear::Procedure;
+use crate::reach::Reached;
 use crate::resolve::definitions::Definitions;
 
 /// A procedure that compiled, with everything worked out.
@@ -24,6 +25,10 @@ pub struct Outcome {
     pub asked: std::collections::BTreeSet<String>,
     /// What the batch was sized by, as asked.
     pub sized_by: Option<String>,
+    /// What was found where the largest or the smallest batch was asked for.
+    pub reached: Option<Reached>,
+    /// How many runs of this batch are made.
+    pub runs: u32,
     /// Files read, with the hash of each.
     pub inputs: Vec<(String, String)>,
     /// Findings that the author stands by.

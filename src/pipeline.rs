@@ -8,6 +8,7 @@ use crate::judge;
 use crate::load::Loader;
 use crate::matter::linear::{self, Procedure};
 pub use crate::outcome::Outcome;
+use crate::reach::{self, Nowhere, Reach, Reached};
 use crate::resolve::{self, definitions::Definitions};
 use crate::size;
 use crate::source::{Sources, Span};
@@ -23,6 +24,10 @@ pub struct Request {
     pub size: Option<String>,
     /// How many times the batch as written.
     pub scale: Option<String>,
+    /// The file with the bench that it is made on.
+    pub bench: Option<String>,
+    /// In how many runs it is made.
+    pub runs: Option<String>,
 }
 
 /// The result of a compilation.
@@ -70,50 +75,47 @@ pub fn compile(request: &Request, loader: &dyn Loader) -> Compilation {
 
 /// Checks every procedure of a file at the batch as written.
 pub fn check(path: &str, loader: &dyn Loader) -> Compilation {
-    run(&Request { path: path.to_owned(), ..Request::default() }, loader, false)
+    check_on(path, None, loader)
+}
+
+/// The same on the bench of another file.
+pub fn check_on(path: &str, bench: Option<&str>, loader: &dyn Loader) -> Compilation {
+    run(&Request { path: path.to_owned(), bench: bench.map(str::to_owned), ..Request::default() }, loader, false)
 }
 
 fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
     let mut compilation = Compilation::default();
     let Compilation { sources, findings, outcome } = &mut compilation;
-    let mut resolved = resolve::resolve(&request.path, loader, sources, findings);
+    let mut resolved = resolve::resolve_on(&request.path, request.bench.as_deref(), loader, sources, findings);
     if one {
         choose(request, &mut resolved, sources, findings);
     }
+    let runs = how_many(request, sources, findings);
     let broken = findings.iter().any(Diagnostic::is_error);
     let mut done = None;
     for draft in resolved.drafts {
-        let Some(procedure) = linear::bind(draft, &resolved.defs, findings) else { continue };
+        let Some(mut procedure) = linear::bind(draft, &resolved.defs, findings) else { continue };
+        let pressure = resolved.defs.bench.as_ref().and_then(|bench| bench.pressure);
+        procedure.about.room_pressure = procedure.about.room_pressure.or(pressure);
         let Some(graph) = graph::build(&procedure, findings) else { continue };
         // The gate: past it no procedure has an error in what was written.
         if broken || findings.iter().any(Diagnostic::is_error) {
             continue;
         }
-        let Some((evaluation, sized_by)) = sized(request, &procedure, &resolved.defs, &graph, sources, findings) else { continue };
-        let case = judge::Case::new(&procedure, &resolved.defs, &evaluation);
-        let (found, mut vessels) = judge::judge(&case);
-        let asked = case.asked.into_inner();
-        findings.extend(found);
-        let mut helped = None;
-        for way in procedure.ways().into_iter().skip(1) {
-            let with = evaluate::run::evaluate_with(&procedure, &resolved.defs, &graph, evaluation.scale, &way);
-            let (found, chosen) = judge::judge(&judge::Case::new(&procedure, &resolved.defs, &with));
-            judge::only_if(&procedure, &way, with.findings.iter().cloned().chain(found), findings);
-            // The vessels must hold what is added if it is needed.
-            vessels = chosen;
-            helped = Some(with);
-        }
+        let work = Work { procedure: &procedure, defs: &resolved.defs, graph: &graph, runs };
+        let Some((evaluation, sized_by, reached)) = sized(request, &work, sources, findings) else { continue };
+        let Judged { vessels, asked, helped } = judged(&work, &evaluation, findings);
         let again = (evaluation.scale != 1.0).then(|| evaluate::run::evaluate(&procedure, &resolved.defs, &graph, 1.0));
         let written = again.as_ref().unwrap_or(&evaluation);
         findings.extend(judge::judge_written(&judge::Case::new(&procedure, &resolved.defs, written)));
         let allowed = judge::allowed::apply(&procedure, evaluation.scale, findings);
         if !findings.iter().any(Diagnostic::is_error) {
-            done = Some((procedure, evaluation, helped, vessels, asked, sized_by, allowed, graph));
+            done = Some((procedure, evaluation, helped, vessels, asked, sized_by, reached, allowed, graph));
         }
     }
-    *outcome = done.map(|(procedure, evaluation, helped, vessels, asked, sized_by, allowed, graph)| {
+    *outcome = done.map(|(procedure, evaluation, helped, vessels, asked, sized_by, reached, allowed, graph)| {
         let (defs, inputs) = (resolved.defs, resolved.inputs);
-        Outcome { procedure, defs, evaluation, helped, vessels, asked, sized_by, inputs, allowed, graph }
+        Outcome { procedure, defs, evaluation, helped, vessels, asked, sized_by, reached, runs, inputs, allowed, graph }
     });
     arrange(findings, sources);
     if compilation.has_errors() {
@@ -147,20 +149,117 @@ fn choose(request: &Request, resolved: &mut resolve::Resolved, sources: &mut Sou
     }
 }
 
-/// Evaluates at the scale asked for.
+/// A procedure that is to be worked out.
+struct Work<'a> {
+    procedure: &'a Procedure,
+    defs: &'a Definitions,
+    graph: &'a Graph,
+    runs: u32,
+}
+
+/// What judging gives besides findings.
+struct Judged {
+    vessels: Vec<judge::apparatus::Chosen>,
+    asked: std::collections::BTreeSet<String>,
+    helped: Option<Evaluation>,
+}
+
+/// Judges an evaluation, and the ways in which something is done that is done only if needed.
+fn judged(work: &Work<'_>, evaluation: &Evaluation, findings: &mut Vec<Diagnostic>) -> Judged {
+    let Work { procedure, defs, graph, runs } = work;
+    let case = judge::Case { runs: *runs, ..judge::Case::new(procedure, defs, evaluation) };
+    let (found, mut vessels) = judge::judge(&case);
+    let asked = case.asked.into_inner();
+    findings.extend(found);
+    let mut helped = None;
+    for way in procedure.ways().into_iter().skip(1) {
+        let with = evaluate::run::evaluate_with(procedure, defs, graph, evaluation.scale, &way);
+        let (found, chosen) = judge::judge(&judge::Case { runs: *runs, ..judge::Case::new(procedure, defs, &with) });
+        judge::only_if(procedure, &way, with.findings.iter().cloned().chain(found), findings);
+        // The vessels must hold what is added if it is needed.
+        vessels = chosen;
+        helped = Some(with);
+    }
+    Judged { vessels, asked, helped }
+}
+
+/// In how many runs the batch is made.
+fn how_many(request: &Request, sources: &mut Sources, findings: &mut Vec<Diagnostic>) -> u32 {
+    let Some(text) = &request.runs else { return 1 };
+    let runs = text.trim().parse::<u32>().ok().filter(|runs| (1..=1000).contains(runs));
+    if runs.is_none() {
+        let at = Span::new(sources.add("--runs", text.clone(), false), 0..text.len());
+        findings.push(
+            Diagnostic::new(Code::OutOfRange, at, format!("`{text}` is not a number of runs"))
+                .help("write a whole number from 1 to 1000, such as `3`"),
+        );
+    }
+    runs.unwrap_or(1)
+}
+
+/// Seeks the largest or the smallest batch for which nothing fails.
+fn reached(reach: Reach, text: &str, work: &Work<'_>, sources: &mut Sources, findings: &mut Vec<Diagnostic>) -> Option<Reached> {
+    let word = reach.word();
+    let at = Span::new(sources.add("--size", text.to_owned(), false), 0..text.len());
+    if work.defs.bench.is_none() {
+        findings.push(
+            Diagnostic::new(Code::NoBench, at, format!("the {word} batch is that of a bench, and none is given"))
+                .help("name the file that lists what stands there: `--bench FILE`"),
+        );
+        return None;
+    }
+    let trial = |scale: f64| {
+        let evaluation = evaluate::run::evaluate(work.procedure, work.defs, work.graph, scale);
+        let mut found = evaluation.findings.clone();
+        judged(work, &evaluation, &mut found);
+        judge::allowed::apply(work.procedure, scale, &mut found);
+        found
+    };
+    match reach::seek(reach, &trial) {
+        Ok(found) => Some(found),
+        Err(Nowhere::Endless) => {
+            findings.push(
+                Diagnostic::new(
+                    Code::OutOfReach,
+                    at,
+                    format!("nothing on this bench says which batch is the {word}: nothing fails however far it is taken"),
+                )
+                .help("list the glassware with its sizes, and what is in stock"),
+            );
+            None
+        }
+        Err(Nowhere::Never(why)) => {
+            findings.push(
+                Diagnostic::new(Code::OutOfReach, at, format!("no batch works on this bench: {}", why.message))
+                    .help(why.help.clone().unwrap_or_else(|| "mend what is found first".to_owned()))
+                    .label(why.span, "this fails"),
+            );
+            None
+        }
+    }
+}
+
+/// Evaluates at the scale asked for, one run of several.
 fn sized(
     request: &Request,
-    procedure: &Procedure,
-    defs: &Definitions,
-    graph: &Graph,
+    work: &Work<'_>,
     sources: &mut Sources,
     findings: &mut Vec<Diagnostic>,
-) -> Option<(Evaluation, Option<String>)> {
-    let (evaluation, sized_by) = match (&request.size, &request.scale) {
+) -> Option<(Evaluation, Option<String>, Option<Reached>)> {
+    let Work { procedure, defs, graph, runs } = work;
+    let share = 1.0 / f64::from(*runs);
+    let at = |scale: f64| evaluate::run::evaluate(procedure, defs, graph, scale);
+    let (evaluation, sized_by, reached) = match (&request.size, &request.scale) {
+        (Some(text), _) if Reach::of_word(text).is_some() => {
+            let reach = Reach::of_word(text)?;
+            let found = reached(reach, text, work, sources, findings)?;
+            (at(found.scale), None, Some(found))
+        }
         (Some(text), _) => {
-            let aim = size::read_aim(text, procedure, sources, findings)?;
+            let mut aim = size::read_aim(text, procedure, sources, findings)?;
+            aim.value *= share;
             let evaluation = size::solve(&aim, procedure, defs, graph).map_err(|finding| findings.push(*finding)).ok()?;
-            (evaluation, Some(aim.text))
+            (evaluation, Some(aim.text), None)
         }
         (None, Some(text)) => {
             let scale = text.trim().parse::<f64>().ok().filter(|scale| (1e-9..=1e9).contains(scale));
@@ -172,10 +271,10 @@ fn sized(
                 );
                 return None;
             };
-            (evaluate::run::evaluate(procedure, defs, graph, scale), None)
+            (at(scale * share), None, None)
         }
-        (None, None) => (evaluate::run::evaluate(procedure, defs, graph, 1.0), None),
+        (None, None) => (at(share), None, None),
     };
     findings.extend(evaluation.findings.iter().cloned());
-    Some((evaluation, sized_by))
+    Some((evaluation, sized_by, reached))
 }

@@ -15,6 +15,9 @@ pub struct Arguments {
     /// The files to check; `-` reads standard input.
     #[arg(value_name = "FILE", required = true)]
     files: Vec<String>,
+    /// The file that lists what stands on the bench: apparatus, what measures, stock.
+    #[arg(long, value_name = "FILE")]
+    bench: Option<String>,
     /// Mend the slips that leave no choice, in the files themselves, and say what was mended.
     #[arg(long)]
     fix: bool,
@@ -31,7 +34,7 @@ pub fn run(arguments: &Arguments, disk: &Disk, out: &mut Out) -> Ended {
         if arguments.fix && !fixed(file, disk, out) {
             code = FAILED;
         }
-        let compilation = pipeline::check(file, disk);
+        let compilation = pipeline::check_on(file, arguments.bench.as_deref(), disk);
         if compilation.has_errors() {
             code = FAILED;
         }

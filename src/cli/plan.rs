@@ -15,7 +15,7 @@ pub struct Arguments {
     #[arg(value_name = "FILE", required_unless_present = "schema")]
     file: Option<String>,
     /// Write the JSON Schema of plans instead.
-    #[arg(long, conflicts_with_all = ["file", "procedure", "size", "scale"])]
+    #[arg(long, conflicts_with_all = ["file", "procedure", "size", "scale", "bench", "runs"])]
     schema: bool,
     #[command(flatten)]
     batch: Batch,

@@ -48,18 +48,33 @@ pub struct Batch {
     /// The procedure that is meant, where the file has several.
     #[arg(long, value_name = "NAME")]
     procedure: Option<String>,
-    /// Size the batch so that this portion has this amount, for example `alcohol=60mL`.
+    /// Size the batch so that this portion has this amount, for example `alcohol=60mL`; or make it the
+    /// `largest`, or the `smallest` sensible one, for which nothing fails on the bench.
     #[arg(long, value_name = "NAME=QUANTITY", conflicts_with = "scale", allow_hyphen_values = true)]
     size: Option<String>,
     /// Size the batch to so many times what is written, for example `2.5`.
     #[arg(long, value_name = "N", allow_hyphen_values = true)]
     scale: Option<String>,
+    /// The file that lists what stands on the bench: apparatus, what measures, stock.
+    #[arg(long, value_name = "FILE")]
+    bench: Option<String>,
+    /// Make the batch in so many runs of the same size; the product is that of one run.
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
+    runs: Option<String>,
 }
 
 impl Batch {
     /// What is asked of the compiler.
     pub fn request(&self, file: &str) -> Request {
-        Request { path: file.to_owned(), procedure: self.procedure.clone(), size: self.size.clone(), scale: self.scale.clone() }
+        let Self { procedure, size, scale, bench, runs } = self;
+        Request {
+            path: file.to_owned(),
+            procedure: procedure.clone(),
+            size: size.clone(),
+            scale: scale.clone(),
+            bench: bench.clone(),
+            runs: runs.clone(),
+        }
     }
 }
 

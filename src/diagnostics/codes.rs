@@ -157,6 +157,15 @@ codes! {
     LostInWash = "yield::lost_in_wash", Warning, "a layer thrown away that takes product along", "yield-lost_in_wash";
     ThrownAway = "yield::thrown_away", Warning, "product in a waste", "yield-thrown_away";
     WetProduct = "yield::wet_product", Warning, "a product that is kept wet", "yield-wet_product";
+    // The bench.
+    NoBench = "bench::none", Error, "no bench where one is asked for", "bench-none";
+    BenchEmpty = "bench::empty", Error, "a bench with nothing on it", "bench-empty";
+    BenchMissing = "bench::missing", Warning, "something that the work needs and the bench lacks", "bench-missing";
+    InUse = "bench::in_use", Error, "one vessel for two things at once", "bench-in_use";
+    StockShort = "bench::short", Warning, "more than there is in stock", "bench-short";
+    StockGrade = "bench::grade", Warning, "a grade that the stock is not", "bench-grade";
+    TooEmpty = "bench::too_empty", Warning, "a vessel that stays nearly empty", "bench-too_empty";
+
     Scaling = "scale::does_not_follow", Warning, "a step that does not follow the batch", "scale-does_not_follow";
 }
 

@@ -149,7 +149,17 @@ mod tests {
     const GOOD: f64 = 0.02;
 
     fn one(title: &str, volume: bool, range: (f64, f64), step: f64) -> Arc<Instrument> {
-        Arc::new(Instrument { name: title.to_owned(), title: title.to_owned(), serves: None, volume, range, step, tolerance: None })
+        Arc::new(Instrument {
+            name: title.to_owned(),
+            title: title.to_owned(),
+            serves: None,
+            volume,
+            range,
+            step,
+            tolerance: None,
+            class: None,
+            classes: Default::default(),
+        })
     }
 
     fn bench() -> Definitions {

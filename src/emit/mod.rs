@@ -2,6 +2,7 @@
 
 pub mod azeotropes;
 mod before;
+pub mod bench;
 pub mod boil;
 pub mod distilled;
 pub mod layers;

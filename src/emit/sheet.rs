@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use indexmap::IndexSet;
 
 use super::view::{self, BLANK, Item, Items};
-use super::{before, results, steps, words};
+use super::{before, bench, results, steps, words};
 use crate::diagnostics::Diagnostic;
 use crate::kinds::{Kind, show, significant};
 use crate::outcome::Outcome;
@@ -27,6 +27,7 @@ pub fn sheet(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> S
     before::section(outcome, &mut out);
     measure_out(outcome, &items, sources, &mut out);
     apparatus(outcome, &mut out);
+    bench::section(outcome, &mut out);
     steps::section(outcome, &items, sources, &mut out);
     results::should_get(outcome, &mut out);
     results::waste(outcome, &mut out);
@@ -61,12 +62,19 @@ fn batch(outcome: &Outcome, items: &Items<'_>, sources: &Sources, out: &mut Stri
         line.push_str(", ");
     }
     let times = format!("{} times the batch as written", significant(scale, 3));
+    if outcome.runs > 1 {
+        line = format!("In {} runs. Everything here is for one of them. {line}", outcome.runs);
+    }
+    if let Some(sought) = bench::sought(outcome) {
+        line.push_str(&format!("{sought}; "));
+    }
     match &outcome.sized_by {
         Some(asked) => {
             let asked = asked
                 .split_once('=')
                 .map_or_else(|| asked.clone(), |(name, amount)| format!("{} = {}", words::plain(name.trim()), spaced(amount.trim())));
-            line.push_str(&format!("sized so that {asked}; {times}"));
+            let all = if outcome.runs > 1 { " in all" } else { "" };
+            line.push_str(&format!("sized so that {asked}{all}; {times}"));
         }
         None if (scale - 1.0).abs() < 1e-12 => line.push_str("as written"),
         None => line.push_str(&times),
@@ -103,7 +111,7 @@ fn warnings(outcome: &Outcome, findings: &[Diagnostic], out: &mut String) {
 }
 
 /// The message of a finding as a sentence of the sheet.
-fn said(message: &str) -> String {
+pub(super) fn said(message: &str) -> String {
     // Names stand in backquotes in a finding; they may stay so in Markdown.
     unescape_quoted(&words::escape(&words::stop(&words::capital(message))).replace("\\`", "`"))
 }

@@ -116,6 +116,16 @@ pub fn dispense_mass(evaluation: &mut Evaluation, defs: &Definitions, material: 
     of_worth(evaluation, defs, material, &Worth { num: mass, kind: Kind::Mass }, name)
 }
 
+/// A material of which there is as much as `figure` says, a mass or a volume, whatever the batch.
+///
+/// # Errors
+/// As for [`dispense`].
+pub fn stocked(defs: &Definitions, material: &Material, figure: &crate::resolve::quantity::Figure, name: &str) -> Fallible<Dispensed> {
+    let mut scratch = Evaluation::new(1.0);
+    let num = scratch.ledger.written(format!("{name} in stock"), figure.kind, figure.low, figure.span);
+    of_worth(&mut scratch, defs, material, &Worth { num, kind: figure.kind }, name)
+}
+
 fn of_worth(evaluation: &mut Evaluation, defs: &Definitions, material: &Material, worth: &Worth, name: &str) -> Fallible<Dispensed> {
     let substance = defs.substance(material.sub).clone();
     let strength = mass_fraction(defs, material)?;
@@ -186,7 +196,7 @@ fn of_worth(evaluation: &mut Evaluation, defs: &Definitions, material: &Material
         (_, Some(density)) if !solid => Some(evaluation.ledger.over(format!("volume of {name}"), Kind::Volume, mass, density)),
         _ => None,
     };
-    let mut portion = Portion { temperature: material.at.unwrap_or(ROOM), ..Portion::default() };
+    let mut portion = Portion { temperature: material.at.unwrap_or_else(|| defs.room_temperature()), ..Portion::default() };
     let pure = match fraction {
         Some(fraction) => evaluation.ledger.times(format!("{} in {name}", substance.display()), Kind::Mass, mass, fraction),
         None => mass,

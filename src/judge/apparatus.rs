@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::Case;
+use super::{Case, pieces};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
 use crate::kinds::{Kind, show, significant};
 use crate::matter::linear::{Arg, BindingId};
+use crate::resolve::bench::Bench;
 use crate::resolve::definitions::Apparatus;
 use crate::source::Span;
 
@@ -33,14 +34,26 @@ pub struct Chosen {
 
 /// One vessel's demands, gathered over the statements that use it.
 #[derive(Clone, Debug)]
-struct Demand {
-    needed: String,
+pub(super) struct Demand {
+    pub(super) needed: String,
     /// Largest volume, the limit there with the rule that sets it, and where.
-    moments: Vec<(f64, Option<f64>, Option<&'static str>, Span)>,
-    pinned: Option<(String, Option<f64>, Span)>,
-    holds: Option<BindingId>,
-    name: String,
-    statements: Vec<usize>,
+    pub(super) moments: Vec<(f64, Option<f64>, Option<&'static str>, Span)>,
+    pub(super) pinned: Option<(String, Option<f64>, Span)>,
+    pub(super) holds: Option<BindingId>,
+    pub(super) name: String,
+    pub(super) statements: Vec<usize>,
+}
+
+impl Demand {
+    /// The kind that the author named, else the one that is needed.
+    pub(super) fn wanted(&self) -> &str {
+        self.pinned.as_ref().map_or(self.needed.as_str(), |(name, _, _)| name.as_str())
+    }
+
+    /// The same as one speaks of it.
+    pub(super) fn wanted_title(&self) -> String {
+        self.wanted().replace('_', " ")
+    }
 }
 
 /// The plain flask that is taken where the procedure needs "a flask" and nothing more.
@@ -116,7 +129,13 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
             _ => {}
         }
     }
-    let mut chosen: Vec<Chosen> = held.into_values().chain(others).filter_map(|demand| choose(case, &demand, findings)).collect();
+    let demands: Vec<Demand> = held.into_values().chain(others).collect();
+    let bench = case.defs.bench.as_deref();
+    let mut missing = Vec::new();
+    let mut chosen: Vec<Chosen> = match bench {
+        Some(bench) => pieces::choose_all(case, bench, &demands, &mut missing, findings),
+        None => demands.iter().filter_map(|demand| choose(case, demand, findings)).collect(),
+    };
     for (number, statement) in case.procedure.statements.iter().enumerate() {
         for (slot, arg) in statement.args.iter() {
             if let Arg::Apparatus(apparatus, size, _) = arg
@@ -125,6 +144,9 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
                 && !apparatus.stores
                 && !chosen.iter().any(|known| known.kind == apparatus.name && known.statements.contains(&number))
             {
+                if let Some(bench) = bench {
+                    pieces::note_absent(bench, &apparatus.name, size.map(|size| size.low), &mut missing);
+                }
                 chosen.push(Chosen {
                     kind: apparatus.name.clone(),
                     size: size.map(|size| size.low),
@@ -139,11 +161,23 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) -> Vec<Chosen> {
             }
         }
     }
+    for (volume, name) in [(false, "balance"), (true, "cylinder or pipette")] {
+        let own = |bench: &Bench| bench.instruments.iter().any(|one| one.serves.is_none() && one.volume == volume);
+        if bench.is_some_and(|bench| !own(bench)) && !missing.iter().any(|known| known == name) {
+            missing.push(name.to_owned());
+        }
+    }
+    if !missing.is_empty() {
+        findings.push(
+            Diagnostic::new(Code::BenchMissing, case.procedure.span, format!("not on this bench: {}", missing.join(", ")))
+                .help("get it, name something else that is there, or add it to the bench"),
+        );
+    }
     chosen.sort_by(|a, b| (a.statements.first(), &a.kind).cmp(&(b.statements.first(), &b.kind)));
     chosen
 }
 
-fn vessel<'a>(case: &'a Case<'_>, needed: &str) -> Option<&'a Apparatus> {
+pub(super) fn vessel<'a>(case: &'a Case<'_>, needed: &str) -> Option<&'a Apparatus> {
     let name = if needed == "flask" { PLAIN_FLASK } else { needed };
     case.defs.apparatus.get(name).map(std::sync::Arc::as_ref)
 }
@@ -170,14 +204,14 @@ fn merge_other(known: &mut Demand, more: Demand) {
     }
 }
 
-fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> Option<Chosen> {
-    let wanted = demand.pinned.as_ref().map_or(demand.needed.as_str(), |(name, _, _)| name.as_str());
-    let apparatus = vessel(case, wanted);
+/// What is chosen before its size is.
+pub(super) fn base(case: &Case<'_>, demand: &Demand) -> Chosen {
+    let wanted = demand.wanted();
     let mut statements = demand.statements.clone();
     statements.sort_unstable();
     statements.dedup();
-    let base = Chosen {
-        kind: apparatus.map_or_else(|| wanted.to_owned(), |apparatus| apparatus.name.clone()),
+    Chosen {
+        kind: vessel(case, wanted).map_or_else(|| wanted.to_owned(), |apparatus| apparatus.name.clone()),
         size: None,
         volume: demand.moments.iter().map(|(volume, ..)| *volume).fold(0.0, f64::max),
         fill: None,
@@ -185,7 +219,12 @@ fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> O
         holds: demand.holds,
         name: demand.name.clone(),
         statements,
-    };
+    }
+}
+
+pub(super) fn choose(case: &Case<'_>, demand: &Demand, findings: &mut Vec<Diagnostic>) -> Option<Chosen> {
+    let apparatus = vessel(case, demand.wanted());
+    let base = base(case, demand);
     let Some(apparatus) = apparatus.filter(|apparatus| !apparatus.sizes.is_empty()) else { return Some(base) };
     let own_limit = apparatus.fill.as_ref().map_or(1.0, |fill| fill.value);
     // The moment that needs the largest vessel.

@@ -15,12 +15,14 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
         let by_weight = dispensed.solid || written_by_mass(take) || dispensed.volume.is_none();
         let poured = dispensed.volume.filter(|_| !by_weight).map_or(dispensed.mass.si, |volume| volume.si);
         let best = finest(case, poured, !by_weight);
-        let Some(limit) = case.defs.rule("coarse_measure").map(|rule| rule.value()) else { return };
+        // With what stands on the bench it is to be measured well; elsewhere there may be something finer.
+        let rule = if case.defs.bench.is_some() { "good_measure" } else { "coarse_measure" };
+        let Some(limit) = case.defs.rule(rule).map(|rule| rule.value()) else { return };
         let critical = critical(case, take);
         if poured <= 0.0 || best.is_some_and(|(off, _)| off <= limit || !critical) {
             continue;
         }
-        let Some(rule) = case.rule("coarse_measure") else { return };
+        let Some(rule) = case.rule(rule) else { return };
         let kind = if by_weight { Kind::Mass } else { Kind::Volume };
         let name = &case.procedure.binding(take.binding).name;
         let percent = |share: f64| significant(share * 100.0, 2);
@@ -33,7 +35,12 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             ),
             None => {
                 let hangs = if critical { ", and the outcome hangs on it" } else { "" };
-                format!("nothing that is declared measures as little as {} of `{name}`{hangs}", show(poured, kind, 2))
+                let none = if case.defs.bench.is_some() {
+                    "nothing on this bench measures"
+                } else {
+                    "nothing that is declared measures as little as"
+                };
+                format!("{none} {} of `{name}`{hangs}", show(poured, kind, 2))
             }
         };
         let weighed = finest(case, dispensed.mass.si, false).filter(|(off, _)| !by_weight && *off <= limit);

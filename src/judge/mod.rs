@@ -2,6 +2,7 @@
 
 pub mod allowed;
 pub mod apparatus;
+pub mod bench;
 pub mod capacity;
 pub mod closed;
 pub mod hazards;
@@ -11,6 +12,7 @@ pub mod layers;
 pub mod matter;
 pub mod measure;
 pub mod peroxides;
+mod pieces;
 pub mod scaling;
 pub mod stands;
 pub mod stated;
@@ -35,6 +37,8 @@ pub struct Case<'a> {
     pub defs: &'a Definitions,
     /// The evaluation.
     pub evaluation: &'a Evaluation,
+    /// How many runs of the batch are made.
+    pub runs: u32,
     /// The rules that were asked for, which the sheet names with their sources.
     pub asked: RefCell<BTreeSet<String>>,
 }
@@ -43,7 +47,7 @@ impl<'a> Case<'a> {
     /// A case with nothing asked yet.
     #[must_use]
     pub fn new(procedure: &'a Procedure, defs: &'a Definitions, evaluation: &'a Evaluation) -> Self {
-        Self { procedure, defs, evaluation, asked: RefCell::default() }
+        Self { procedure, defs, evaluation, runs: 1, asked: RefCell::default() }
     }
 
     /// A threshold with its source, noted down as asked for: ask only where it decides something.
@@ -95,6 +99,7 @@ pub fn only_if(procedure: &Procedure, way: &BTreeSet<usize>, found: impl Iterato
 pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {
     let mut findings = Vec::new();
     let chosen = apparatus::judge(case, &mut findings);
+    bench::judge(case, &mut findings);
     capacity::judge(case, &mut findings);
     closed::judge(case, &mut findings);
     hazards::judge(case, &mut findings);

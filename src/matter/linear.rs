@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use super::grade::{Graded, graded};
 use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::resolve::about::About;
 use crate::resolve::allow::Allow;
@@ -80,6 +81,8 @@ pub struct Material {
     pub grades: Vec<String>,
     /// Its strength.
     pub strength: Strength,
+    /// Whether its grade is that of the bench's stock, since none is written.
+    pub of_stock: bool,
     /// Its amount.
     pub amount: Amount,
     /// How warm it is when it is used, K; the room's temperature where nothing is said.
@@ -595,42 +598,17 @@ impl Binder<'_> {
     }
 
     fn material(&mut self, raw: &RawMaterial) -> Option<Material> {
-        let own_strength = self.defs.named_solution(&raw.name.text).cloned();
-        let solution = own_strength.clone().or_else(|| self.defs.solution_of(&raw.name.text).cloned());
-        let sub = match (&own_strength, &solution) {
-            (Some(own), _) => self.substance(&Name { text: own.solute.clone(), span: raw.name.span }),
-            (None, Some(solution)) => self.substance(&Name { text: solution.solute.clone(), span: raw.name.span }),
-            (None, None) => self.substance(&raw.name),
-        }?;
-        // A solution with a strength of its own takes its densities from its solute's table.
-        let table = if own_strength.is_some() { self.defs.solution_of(&self.defs.substance(sub).name).cloned() } else { solution };
-        let mut strength = match &own_strength {
-            Some(own) => own.strength.as_ref().map_or(Strength::Pure, |s| Strength::Named(s.value, Arc::clone(&s.source))),
-            None => Strength::Pure,
-        };
-        if let Some(figure) = raw.strength {
-            strength = Strength::Figure(figure);
-        }
-        let substance = self.defs.substance(sub).clone();
-        let mut good = true;
-        for grade in &raw.grades {
-            if let Some(named) = table.as_ref().and_then(|table| table.grades.get(&grade.text)) {
-                strength = Strength::Named(named.value, Arc::clone(&named.source));
-            } else if !substance.grades.contains(&grade.text) && !PLAIN_GRADES.contains(&grade.text.as_str()) {
-                let mut known: Vec<&str> = substance.grades.iter().map(String::as_str).collect();
-                if let Some(table) = &table {
-                    known.extend(table.grades.keys().map(String::as_str));
-                }
-                known.extend(PLAIN_GRADES);
-                let help =
-                    format!("the grades of `{}` are {}; a strength is written `96 % w/w`", raw.name.text, suggest::listed(&known, "and"));
-                self.report(
-                    Diagnostic::new(Code::UnknownGrade, grade.span, format!("`{}` has no grade `{}`", raw.name.text, grade.text))
-                        .help(help),
-                );
-                good = false;
+        let mut found = Vec::new();
+        let looked_up = graded(raw, self.defs, &mut found);
+        let unknown = |finding: &Diagnostic| finding.code == Code::UnknownSubstance;
+        for finding in found {
+            // What was lost where a statement could not be read is not missed again.
+            if !unknown(&finding) || !self.taint.covers(&raw.name.text) {
+                self.findings.push(finding);
             }
+            self.good = false;
         }
+        let Graded { sub, solution, strength, grades, mut good, of_stock } = looked_up?;
         let amount = raw.amount.clone()?;
         let mut refs = BTreeMap::new();
         let mut names = Vec::new();
@@ -659,9 +637,10 @@ impl Binder<'_> {
         good.then_some(Material {
             sub,
             written: raw.name.clone(),
-            solution: table,
-            grades: raw.grades.iter().map(|grade| grade.text.clone()).collect(),
+            solution,
+            grades,
             strength,
+            of_stock,
             amount,
             at: raw.at.map(|at| at.middle()),
             refs,
@@ -713,7 +692,12 @@ impl Binder<'_> {
             self.good = false;
             return None;
         };
-        Some(Arg::Apparatus(apparatus, size.copied(), name.span))
+        let piece = self.defs.bench.as_ref().and_then(|bench| bench.piece(&name.text, size.map(|size| size.low)));
+        let Some(piece) = piece else { return Some(Arg::Apparatus(apparatus, size.copied(), name.span)) };
+        // An extractor's size decides what is in the flask, so that it is known before anything is worked out.
+        let own = piece.size.filter(|_| apparatus.siphon.is_some());
+        let own = own.map(|low| Figure { low, high: None, plus_minus: None, kind: crate::kinds::Kind::Volume, span: name.span });
+        Some(Arg::Apparatus(Arc::clone(&piece.apparatus), size.copied().or(own), name.span))
     }
 
     fn never_used(&mut self) {

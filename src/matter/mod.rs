@@ -2,6 +2,7 @@
 
 pub mod balance;
 pub mod boiling;
+pub mod grade;
 pub mod layers;
 pub mod ledger;
 pub mod linear;

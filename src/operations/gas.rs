@@ -72,6 +72,7 @@ pub fn pass(context: &mut Context<'_>) -> Done {
         solution: None,
         grades: Vec::new(),
         strength: Strength::Pure,
+        of_stock: false,
         amount,
         at: None,
         refs: Default::default(),

@@ -15,7 +15,7 @@ use crate::matter::ledger::Num;
 use crate::matter::mixture::models;
 use crate::matter::portion::Portion;
 use crate::resolve::declare::WATER_MOLAR_MASS;
-use crate::resolve::definitions::{Extent, Reaction, Sub};
+use crate::resolve::definitions::{Definitions, Extent, Reaction, Sub};
 
 /// Share of the water that stays in the flask while the rest is carried off. Our own figure.
 pub const KEPT: f64 = 0.01;
@@ -292,11 +292,17 @@ fn warm(context: &mut Context<'_>, portion: &Portion, heat: f64, name: &str) {
 /// J/K of a portion: declared heat capacities, else 2.0 J/(g K), water 4.18.
 #[must_use]
 pub fn heat_capacity(context: &Context<'_>, portion: &Portion) -> f64 {
+    capacity_of(context.defs, portion)
+}
+
+/// The same where there is no context.
+#[must_use]
+pub fn capacity_of(defs: &Definitions, portion: &Portion) -> f64 {
     portion
         .contents
         .iter()
         .map(|(sub, mass)| {
-            let substance = context.defs.substance(*sub);
+            let substance = defs.substance(*sub);
             match (&substance.heat_capacity, substance.molar_mass()) {
                 (Some(capacity), Some(molar)) => mass.si / molar * capacity.value,
                 _ if substance.is("water") => mass.si * 4180.0,

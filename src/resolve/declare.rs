@@ -639,8 +639,17 @@ fn yes_or_no(field: &mut Field<'_>) -> Read<bool> {
 /// A measuring instrument.
 pub fn instrument(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Instrument> {
     let (name, span) = head_name(&block.head).map_err(|finding| findings.push(finding)).ok()?;
-    let mut instrument =
-        Instrument { title: name.replace('_', " "), name, serves: None, volume: true, range: (0.0, 0.0), step: 0.0, tolerance: None };
+    let mut instrument = Instrument {
+        title: name.replace('_', " "),
+        name,
+        serves: None,
+        volume: true,
+        range: (0.0, 0.0),
+        step: 0.0,
+        tolerance: None,
+        class: None,
+        classes: BTreeMap::new(),
+    };
     const KINDS: &[Kind] = &[Kind::Volume, Kind::Mass, Kind::Temperature];
     for line in lines(block, findings) {
         let read = Field::of(line).and_then(|mut field| {
@@ -657,7 +666,16 @@ pub fn instrument(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Instr
                     let figure = field.figure(KINDS)?;
                     instrument.tolerance = Some(sourced(&field, figure.low));
                 }
-                _ => return Err(field.unknown("an instrument", &["title", "serves", "measures", "step", "tolerance"])),
+                "class" => instrument.class = Some(field.name_or_text()?),
+                "class_a" | "class_b" => {
+                    let class = if field.name == "class_a" { "A" } else { "B" };
+                    let figure = field.figure(KINDS)?;
+                    instrument.classes.insert(class.to_owned(), sourced(&field, figure.low));
+                }
+                _ => {
+                    let fields = ["title", "serves", "measures", "step", "tolerance", "class", "class_a", "class_b"];
+                    return Err(field.unknown("an instrument", &fields));
+                }
             }
             field.end()
         });

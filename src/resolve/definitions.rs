@@ -465,6 +465,10 @@ pub struct Instrument {
     pub step: f64,
     /// Tolerance, SI.
     pub tolerance: Option<Sourced<f64>>,
+    /// The class that has this tolerance, where there are classes.
+    pub class: Option<String>,
+    /// Tolerances of the other classes, SI.
+    pub classes: BTreeMap<String, Sourced<f64>>,
 }
 
 /// How far a reaction goes.
@@ -597,6 +601,8 @@ pub struct Definitions {
     pub azeotropes: Vec<Arc<super::azeotrope::Measured>>,
     /// Words of waste labels.
     pub waste_words: Vec<Arc<super::waste_word::WasteWord>>,
+    /// What is at hand, where that is said.
+    pub bench: Option<Arc<super::bench::Bench>>,
     /// Thresholds of judges, by name.
     pub rules: BTreeMap<String, Arc<super::rule::Rule>>,
 }
@@ -617,6 +623,27 @@ impl Definitions {
     #[must_use]
     pub fn rule(&self, name: &str) -> Option<&super::rule::Rule> {
         self.rules.get(name).map(AsRef::as_ref)
+    }
+
+    /// Work is done on this bench: what measures is what stands there. Where nothing there weighs, or nothing
+    /// measures volumes, that is told elsewhere, and the usual instruments go on being named.
+    pub fn stand_on(&mut self, bench: super::bench::Bench) {
+        for volume in [false, true] {
+            let own = bench.instruments.iter().filter(|one| one.serves.is_none() && one.volume == volume);
+            if own.clone().next().is_some() {
+                self.instruments.retain(|one| one.volume != volume);
+                self.instruments.extend(own.cloned());
+            }
+        }
+        self.instruments.sort_by(|a, b| (a.volume, a.range.1).partial_cmp(&(b.volume, b.range.1)).unwrap_or(std::cmp::Ordering::Equal));
+        self.bench = Some(Arc::new(bench));
+    }
+
+    /// The temperature of the room, K: of the bench, else the usual one.
+    #[must_use]
+    pub fn room_temperature(&self) -> f64 {
+        let own = self.bench.as_ref().and_then(|bench| bench.temperature);
+        own.map_or(crate::matter::mixture::ROOM, |figure| figure.middle())
     }
 
     /// The substance of that name or trade name.

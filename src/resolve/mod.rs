@@ -4,6 +4,7 @@ pub mod about;
 pub mod allow;
 pub mod amount;
 pub mod azeotrope;
+pub mod bench;
 pub mod binary_fit;
 pub mod cursor;
 pub mod declare;
@@ -53,10 +54,19 @@ const MAX_USES: usize = 64;
 
 /// Loads a file and what it uses, and reads all their declarations.
 pub fn resolve(path: &str, loader: &dyn Loader, sources: &mut Sources, findings: &mut Vec<Diagnostic>) -> Resolved {
+    resolve_on(path, None, loader, sources, findings)
+}
+
+/// The same on the bench of another file; without one the bench counts that the file itself, or one that it uses, holds.
+pub fn resolve_on(path: &str, bench: Option<&str>, loader: &dyn Loader, sources: &mut Sources, findings: &mut Vec<Diagnostic>) -> Resolved {
     let mut files = Vec::new();
     let mut inputs = Vec::new();
     let located = loader.locate(path, None);
     load(&located, None, loader, sources, findings, &mut files, &mut inputs, 0);
+    let asked = bench.map(|bench| loader.locate(bench, None));
+    if let Some(bench) = &asked {
+        load(bench, None, loader, sources, findings, &mut files, &mut inputs, 0);
+    }
     let mut collector = Collector::default();
     // The user's own declarations first: the library gives way to them.
     for file in &files {
@@ -69,7 +79,12 @@ pub fn resolve(path: &str, loader: &dyn Loader, sources: &mut Sources, findings:
     // With an error in what is written nothing is going to be judged.
     let judged = !findings.iter().any(Diagnostic::is_error);
     collector.library(&files, judged, sources, findings);
-    let defs = collector.finish(findings);
+    let mut defs = collector.finish(findings);
+    let found = bench_of(&files, asked.as_deref(), sources, findings);
+    // What a bench names is known only where all that is written could be read.
+    if judged && let Some(bench) = found.and_then(|block| bench::declare(block, &defs, findings)) {
+        defs.stand_on(bench);
+    }
     let drafts = drafts_from.into_iter().filter_map(|(block, doc)| procedure::read(block, doc, &defs, findings)).collect();
     Resolved { defs, drafts, inputs }
 }
@@ -88,6 +103,29 @@ pub fn of_line(line: &Line, path: Option<&str>, loader: &dyn Loader, sources: &m
     files.push(syntax::File { id: line.span.file, nodes: vec![Node::Line(line.clone())] });
     collector.library(&files, false, sources, findings);
     collector.finish(findings)
+}
+
+/// The bench that is meant: of the file that was asked for, else of the files that are read anyway.
+fn bench_of<'a>(files: &'a [syntax::File], asked: Option<&str>, sources: &Sources, findings: &mut Vec<Diagnostic>) -> Option<&'a Block> {
+    let of =
+        |file: &'a syntax::File| blocks(file).into_iter().map(|(block, _)| block).filter(|block| block.head.first_word() == Some("bench"));
+    let chosen = files.iter().filter(|file| asked.is_none_or(|asked| sources.get(file.id).is_some_and(|source| source.name == asked)));
+    let mut benches = chosen.clone().flat_map(of);
+    let first = benches.next();
+    for second in benches {
+        let mut finding = Diagnostic::new(Code::Duplicate, second.head.span, "this is a second bench, and work is done on one");
+        if let Some(first) = first {
+            finding = finding.label(first.head.span, "the first is here");
+        }
+        findings.push(finding.help("put each bench into a file of its own, and name the one that is meant with `--bench FILE`"));
+    }
+    if let (None, Some(asked), Some(file)) = (first, asked, chosen.last()) {
+        findings.push(
+            Diagnostic::new(Code::NoBench, Span::new(file.id, 0..0), format!("`{asked}` holds no bench"))
+                .help("a bench is written `bench \"The back kitchen\" { … }`, and lists what stands there"),
+        );
+    }
+    first
 }
 
 #[expect(clippy::too_many_arguments, reason = "the state of one recursive walk over imports")]
@@ -309,6 +347,10 @@ impl Collector {
         words.extend(["water", "carbon_dioxide", "air_condenser", "conical_flask"]);
         if judged {
             words.extend(["*instruments", "*rules", "*waste_words"]);
+        }
+        // A bench calls what measures by its family and size.
+        if files.iter().flat_map(blocks).any(|(block, _)| block.head.first_word() == Some("bench")) {
+            words.extend(library::names(&["instrument"]));
         }
         self.name(words.into_iter().filter_map(library::find));
         let (mut looked_at, mut reactions) = (0, BTreeSet::new());

@@ -66,8 +66,13 @@ pub fn check(text: impl Into<Vec<u8>>) -> Compilation {
 }
 
 pub fn compile(text: impl Into<Vec<u8>>, size: Option<&str>, scale: Option<&str>) -> Compilation {
-    let request =
-        Request { path: "text.scruple".to_owned(), procedure: None, size: size.map(str::to_owned), scale: scale.map(str::to_owned) };
+    let request = Request {
+        path: "text.scruple".to_owned(),
+        procedure: None,
+        size: size.map(str::to_owned),
+        scale: scale.map(str::to_owned),
+        ..Request::default()
+    };
     pipeline::compile(&request, &Memory::new([("text.scruple", text.into())]))
 }
 

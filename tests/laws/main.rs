@@ -44,7 +44,13 @@ pub fn check(text: impl Into<Vec<u8>>) -> Compilation {
 }
 
 pub fn compile(text: &str, size: Option<String>, scale: Option<f64>) -> Compilation {
-    let request = Request { path: "text.scruple".to_owned(), procedure: None, size, scale: scale.map(|scale| scale.to_string()) };
+    let request = Request {
+        path: "text.scruple".to_owned(),
+        procedure: None,
+        size,
+        scale: scale.map(|scale| scale.to_string()),
+        ..Request::default()
+    };
     pipeline::compile(&request, &Memory::new([("text.scruple", text.as_bytes().to_vec())]))
 }
 

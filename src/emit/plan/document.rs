@@ -38,6 +38,8 @@ pub struct Plan {
     pub reactions: Vec<Reaction>,
     /// Apparatus.
     pub apparatus: Vec<Apparatus>,
+    /// The bench that the batch is made on; null where none is given.
+    pub bench: Option<crate::emit::bench::Bench>,
     /// Steps in order.
     pub steps: Vec<Step>,
     /// Every portion as it is when it gets its name.
@@ -160,6 +162,8 @@ pub struct Batch {
     pub basis_mol: Option<f64>,
     /// What the batch was sized by, as it was asked for; null when as written.
     pub sized_by: Option<String>,
+    /// How many runs of this size are made. Everything else in the plan is for one of them.
+    pub runs: u32,
 }
 
 /// Something that is measured out.

@@ -46,6 +46,7 @@ pub fn plan(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> Pl
             basis: basis.unwrap_or_default(),
             basis_mol: evaluation.basis_moles.and_then(|moles| finite(moles.si)),
             sized_by: outcome.sized_by.clone(),
+            runs: outcome.runs,
         },
         materials: {
             let basis = view::basis_moles(outcome, &items);
@@ -53,6 +54,7 @@ pub fn plan(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> Pl
         },
         reactions: reactions(outcome),
         apparatus: apparatus(outcome),
+        bench: super::bench::plan(outcome),
         steps: steps(outcome, &items, sources),
         portions: portions(outcome),
         met: view::met(outcome)

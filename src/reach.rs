@@ -1,0 +1,241 @@
+//! The largest and the smallest batch for which nothing fails, and what stands in the way of a larger or smaller one.
+//!
+//! What fails need not grow with the batch: a siphon is not reached in a small one, a flask overflows in a large
+//! one. The reach is looked over on a grid; between two of its points each thing that fails is followed by itself,
+//! so that a narrow window between two of them is found too. What comes and goes between two neighbours of the grid
+//! unseen at both is not found; they lie a third apart.
+
+use std::collections::BTreeMap;
+
+use crate::diagnostics::{Code, Diagnostic};
+use crate::source::FileId;
+
+/// What is sought.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Reach {
+    /// The largest batch.
+    Largest,
+    /// The smallest sensible batch.
+    Smallest,
+}
+
+impl Reach {
+    /// The word on the command line.
+    #[must_use]
+    pub fn of_word(word: &str) -> Option<Self> {
+        match word.trim() {
+            "largest" => Some(Self::Largest),
+            "smallest" => Some(Self::Smallest),
+            _ => None,
+        }
+    }
+
+    /// The word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Largest => "largest",
+            Self::Smallest => "smallest",
+        }
+    }
+
+    /// Whether a finding counts as failing.
+    #[must_use]
+    pub fn counts(self, finding: &Diagnostic) -> bool {
+        let small = matches!(finding.code, Code::TooCoarse | Code::TooEmpty);
+        finding.is_error() || finding.code == Code::StockShort || self == Self::Smallest && small
+    }
+}
+
+/// Something that fails beyond a size.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limit {
+    /// Where it begins to fail, against the batch as written.
+    pub scale: f64,
+    /// What fails, a hundredth beyond that.
+    pub finding: Diagnostic,
+}
+
+/// A batch that was found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reached {
+    /// What was sought.
+    pub reach: Reach,
+    /// Its size against the batch as written.
+    pub scale: f64,
+    /// What stands in the way, nearest first: the first binds.
+    pub limits: Vec<Limit>,
+}
+
+/// Why there is none.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Nowhere {
+    /// Nothing fails however far it is taken.
+    Endless,
+    /// It fails everywhere; the finding that comes nearest to the batch as written.
+    Never(Box<Diagnostic>),
+}
+
+/// Decades to each side of the batch as written, and points to a decade. Eight points lie a third apart.
+const DECADES: i32 = 4;
+const POINTS: i32 = 8;
+/// Halvings of a step of the grid: to some 1e-9 of the size.
+const HALVINGS: u32 = 28;
+/// How many limits are told besides the one that binds.
+const NEXT: usize = 2;
+
+/// One thing that fails, wherever it does.
+type Key = (Code, FileId, usize);
+
+struct Search<'a> {
+    reach: Reach,
+    trial: &'a dyn Fn(f64) -> Vec<Diagnostic>,
+}
+
+impl Search<'_> {
+    /// The size at a place of the search, which goes towards what is sought.
+    fn scale(&self, place: f64) -> f64 {
+        let sign = if self.reach == Reach::Largest { 1.0 } else { -1.0 };
+        10_f64.powf(sign * place)
+    }
+
+    fn fails(&self, place: f64) -> BTreeMap<Key, Diagnostic> {
+        let found = (self.trial)(self.scale(place)).into_iter().filter(|finding| self.reach.counts(finding));
+        let mut fails = BTreeMap::new();
+        for finding in found {
+            fails.entry((finding.code, finding.span.file, finding.span.start)).or_insert(finding);
+        }
+        fails
+    }
+
+    /// The last place before `to` at which `fails` is as at `from`, where the two differ.
+    fn turn(&self, mut from: f64, mut to: f64, fails: impl Fn(&BTreeMap<Key, Diagnostic>) -> bool) -> (f64, f64) {
+        let before = fails(&self.fails(from));
+        for _ in 0..HALVINGS {
+            let middle = 0.5 * (from + to);
+            if fails(&self.fails(middle)) == before { from = middle } else { to = middle }
+        }
+        (from, to)
+    }
+}
+
+/// Seeks the batch; `trial` gives what is found at a size.
+///
+/// # Errors
+/// Why there is none.
+pub fn seek(reach: Reach, trial: &dyn Fn(f64) -> Vec<Diagnostic>) -> Result<Reached, Nowhere> {
+    let search = Search { reach, trial };
+    let grid: Vec<(f64, BTreeMap<Key, Diagnostic>)> = (-DECADES * POINTS..=DECADES * POINTS)
+        .map(|number| {
+            let place = f64::from(number) / f64::from(POINTS);
+            (place, search.fails(place))
+        })
+        .collect();
+    if grid.last().is_some_and(|(_, fails)| fails.is_empty()) {
+        return Err(Nowhere::Endless);
+    }
+    for pair in grid.windows(2).rev() {
+        let [(here, fails), (next, beyond)] = pair else { continue };
+        if fails.keys().any(|key| beyond.contains_key(key)) {
+            continue;
+        }
+        // Where the last of what fails here ceases to, and where the first of what fails beyond begins.
+        let begins =
+            if fails.is_empty() { *here } else { search.turn(*here, *next, |found| fails.keys().any(|key| found.contains_key(key))).1 };
+        let at_begin = search.fails(begins);
+        if !at_begin.is_empty() {
+            continue;
+        }
+        let (last, first) = search.turn(begins, *next, |found| !found.is_empty());
+        return Ok(Reached { reach, scale: search.scale(last), limits: limits(&search, &grid, last, first) });
+    }
+    let written = grid.iter().min_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
+    // What fails at most sizes is told rather than what fails at this one.
+    let count = |key: &Key| grid.iter().filter(|(_, fails)| fails.contains_key(key)).count();
+    let worst = written.and_then(|(_, fails)| fails.iter().max_by_key(|(key, _)| count(key))).map(|(_, finding)| finding.clone());
+    let any = || grid.iter().find_map(|(_, fails)| fails.values().next().cloned());
+    worst.or_else(any).map_or(Err(Nowhere::Endless), |finding| Err(Nowhere::Never(Box::new(finding))))
+}
+
+/// What fails beyond `last`, nearest first; `first` is the place just beyond it.
+fn limits(search: &Search<'_>, grid: &[(f64, BTreeMap<Key, Diagnostic>)], last: f64, first: f64) -> Vec<Limit> {
+    // A hundredth further on the figures of a finding differ where they are read.
+    let further =
+        |place: f64, key: &Key, finding: &Diagnostic| search.fails(place + 1.01_f64.log10()).remove(key).unwrap_or_else(|| finding.clone());
+    let binding = search.fails(first);
+    let mut found: Vec<(f64, Key, Diagnostic)> = binding.iter().map(|(key, finding)| (last, *key, further(first, key, finding))).collect();
+    let mut from = last;
+    for (place, fails) in grid.iter().filter(|(place, _)| *place > first) {
+        if found.len() > NEXT + 1 {
+            break;
+        }
+        let mut more: Vec<(f64, Key, Diagnostic)> = Vec::new();
+        for (key, finding) in fails.iter().filter(|(key, _)| !found.iter().any(|(_, known, _)| known == *key)) {
+            let (_, begins) = search.turn(from, *place, |found| found.contains_key(key));
+            more.push((begins, *key, further(begins, key, finding)));
+        }
+        more.sort_by(|a, b| a.0.total_cmp(&b.0));
+        found.extend(more);
+        from = *place;
+    }
+    found.truncate(NEXT + 1);
+    found.into_iter().map(|(place, _, finding)| Limit { scale: search.scale(place), finding }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::Span;
+
+    fn finding(code: Code, at: usize) -> Diagnostic {
+        Diagnostic::new(code, Span::new(FileId::of_entry(0), at..at), "it fails")
+    }
+
+    #[test]
+    fn the_nearest_limit_binds_and_the_next_are_told_in_order() {
+        let trial = |scale: f64| {
+            let limits = [(3.0, 1), (1.7, 2), (5.0, 3), (80.0, 4)];
+            limits.iter().filter(|(limit, _)| scale > *limit).map(|(_, at)| finding(Code::NoSize, *at)).collect()
+        };
+        let found = seek(Reach::Largest, &trial).unwrap_or_else(|why| panic!("{why:?}"));
+        assert!((found.scale / 1.7 - 1.0).abs() < 1e-6 && found.scale <= 1.7, "{}", found.scale);
+        let places: Vec<usize> = found.limits.iter().map(|limit| limit.finding.span.start).collect();
+        assert_eq!(places, [2, 1, 3]);
+        assert!((found.limits[1].scale / 3.0 - 1.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_window_narrower_than_the_grid_is_found() {
+        // Below 2.00 the siphon is not reached, above 2.05 the flask overflows.
+        let trial = |scale: f64| {
+            let mut found = Vec::new();
+            if scale < 2.0 {
+                found.push(finding(Code::SiphonNotReached, 1));
+            }
+            if scale > 2.05 {
+                found.push(finding(Code::NoSize, 2));
+            }
+            found
+        };
+        let most = seek(Reach::Largest, &trial).unwrap_or_else(|why| panic!("{why:?}"));
+        let least = seek(Reach::Smallest, &trial).unwrap_or_else(|why| panic!("{why:?}"));
+        assert!((most.scale / 2.05 - 1.0).abs() < 1e-6 && (least.scale / 2.0 - 1.0).abs() < 1e-6, "{} {}", most.scale, least.scale);
+        assert_eq!(least.limits[0].finding.code, Code::SiphonNotReached);
+    }
+
+    #[test]
+    fn what_never_fails_and_what_always_fails_is_said() {
+        assert_eq!(seek(Reach::Largest, &|_| Vec::new()), Err(Nowhere::Endless));
+        let always = |_: f64| vec![finding(Code::WrongSide, 7)];
+        assert!(matches!(seek(Reach::Largest, &always), Err(Nowhere::Never(finding)) if finding.span.start == 7));
+    }
+
+    #[test]
+    fn the_upper_of_two_windows_is_the_largest() {
+        let trial = |scale: f64| {
+            if scale < 1.0 || scale > 4.0 && scale < 20.0 || scale > 50.0 { vec![finding(Code::NoSize, 1)] } else { Vec::new() }
+        };
+        let found = seek(Reach::Largest, &trial).unwrap_or_else(|why| panic!("{why:?}"));
+        assert!((found.scale / 50.0 - 1.0).abs() < 1e-6);
+    }
+}
