@@ -341,3 +341,32 @@ fn the_same_bench_gives_the_same_bytes() {
     let sheet = || made(&procedure, &bench, sized("largest")).sheet().unwrap();
     assert_eq!(sheet(), sheet());
 }
+
+/// The paths of all figures under a place of a plan.
+fn figures(path: &str, value: &serde_json::Value, found: &mut Vec<(String, f64)>) {
+    match value {
+        serde_json::Value::Object(inner) => inner.iter().for_each(|(key, value)| figures(&format!("{path}/{key}"), value, found)),
+        serde_json::Value::Array(inner) => inner.iter().enumerate().for_each(|(at, value)| figures(&format!("{path}/{at}"), value, found)),
+        _ => found.extend(value.as_f64().map(|figure| (path.to_owned(), figure))),
+    }
+}
+
+#[test]
+fn every_figure_about_the_bench_answers_why() {
+    let bench = example("bench").replace("isoamyl_alcohol, 250 mL", "isoamyl_alcohol, 10 mL, price 9 EUR");
+    let compilation = made(&example("isoamyl_acetate"), &bench, Asked { runs: Some("2"), ..Asked::default() });
+    let largest = made(&example("isoamyl_acetate"), &example("bench"), sized("largest"));
+    for compilation in [compilation, largest] {
+        let outcome = compilation.outcome.as_ref().unwrap_or_else(|| panic!("{:?}", told(&compilation)));
+        let case = scruple::emit::why::Case::new(outcome, &compilation.findings, &compilation.sources);
+        let mut found = Vec::new();
+        figures("/bench", &case.plan()["bench"], &mut found);
+        figures("/batch", &case.plan()["batch"], &mut found);
+        assert!(found.len() > 15, "{}", found.len());
+        for (path, figure) in found {
+            let reason = case.answer(&path).unwrap();
+            assert_eq!(reason.value, Some(figure), "{path}");
+            assert_ne!(reason.how, "as it stands in the plan", "{path}");
+        }
+    }
+}

@@ -119,7 +119,7 @@ fn bench_of<'a>(files: &'a [syntax::File], asked: Option<&str>, sources: &Source
         }
         findings.push(finding.help("put each bench into a file of its own, and name the one that is meant with `--bench FILE`"));
     }
-    if let (None, Some(asked), Some(file)) = (first, asked, chosen.last()) {
+    if let (None, Some(asked), Some(file)) = (first, asked, chosen.clone().next_back()) {
         findings.push(
             Diagnostic::new(Code::NoBench, Span::new(file.id, 0..0), format!("`{asked}` holds no bench"))
                 .help("a bench is written `bench \"The back kitchen\" { … }`, and lists what stands there"),

@@ -33,6 +33,13 @@ const NOT_SEEDED: &[(&str, &str)] = &[
     ("capacity::absorber_short", "needs a gas led away; see tests/ui"),
     ("order::onto_reagent", "needs an acid chloride, a hydride or a metal in the pot; see tests/ui"),
     ("capacity::steam_short", "needs a distillation with steam; see tests/ui"),
+    ("bench::none", "a bench is a document of its own: `tests/bench.rs` and `tests/ui/bench`"),
+    ("bench::empty", "a bench is a document of its own: `tests/bench.rs` and `tests/ui/bench`"),
+    ("bench::missing", "a bench is a document of its own: `tests/bench.rs` and `tests/ui/bench`"),
+    ("bench::in_use", "a bench is a document of its own: `tests/bench.rs` and `tests/ui/bench`"),
+    ("bench::short", "a bench is a document of its own: `tests/bench.rs` and `tests/ui/bench`"),
+    ("bench::grade", "a bench is a document of its own: `tests/bench.rs` and `tests/ui/bench`"),
+    ("bench::too_empty", "a bench is a document of its own: `tests/bench.rs` and `tests/ui/bench`"),
 ];
 
 fn root() -> &'static Path {

@@ -187,6 +187,15 @@ impl<'a> Case<'a> {
                 let parts: Vec<Reason> = parts.filter_map(|(name, portion, _)| self.portion(name, None, portion, &["mass_g"])).collect();
                 Some(Reason::figure(format!("all that goes into `{label}`"), value, "g", "the sum of").from(parts))
             }
+            ["bench", "stock", at, "needed_g"] => {
+                let line = |field: &str| self.plan.pointer(&format!("/bench/stock/{at}/{field}"));
+                let substance = line("substance")?.as_str()?;
+                let materials = self.plan.get("materials")?.as_array()?;
+                let own = materials.iter().enumerate().filter(|(_, one)| one.get("substance").and_then(Value::as_str) == Some(substance));
+                let parts: Vec<Reason> = own.filter_map(|(number, _)| self.material(number, &["mass_g"])).collect();
+                let how = "the sum of what is taken of it, each times its portions and the runs, at the strength of the stock, from";
+                Some(Reason::figure(format!("{substance} that is needed from stock"), line("needed_g")?.as_f64()?, "g", how).from(parts))
+            }
             ["material_balance", rest @ ..] => self.balance(rest),
             _ => None,
         }
@@ -200,6 +209,11 @@ impl<'a> Case<'a> {
             ["findings" | "allowed", ..] => "a place in a file",
             [.., "step" | "number"] => "steps are counted from 1 in the order of the file",
             ["met", ..] => "the largest share by mass in any portion before or after a statement; the portions show theirs",
+            ["batch", "runs"] => "as asked for; one where nothing is asked",
+            ["bench", "limits", ..] => "found by trying sizes: nearer to the batch it does not fail, and beyond it does",
+            ["bench", "stock", _, "short_g"] => "what is needed less what is there",
+            ["bench", "stock", _, "short_costs"] => "what is short at the price that the bench gives",
+            ["bench", ..] => "the bench says so",
             ["steps", ..] => "worked out with the operation that it belongs to",
             _ => "as it stands in the plan",
         };
@@ -233,9 +247,13 @@ impl<'a> Case<'a> {
         let how = match line.rule {
             Rule::Written => self.written(line.span),
             Rule::Datum => "a property, from the library or the file".to_owned(),
-            Rule::Scale => match &self.outcome.sized_by {
-                Some(by) => format!("found so that {}", by.replace('=', " is ")),
-                None => "as asked for; 1 is the batch as written".to_owned(),
+            Rule::Scale => match (&self.outcome.sized_by, &self.outcome.reached) {
+                (Some(by), _) => format!("found so that {}", by.replace('=', " is ")),
+                (None, Some(found)) => {
+                    let binds = found.limits.first().map_or_else(String::new, |limit| format!("; beyond it, {}", limit.finding.message));
+                    format!("the {} for which nothing fails on the bench{binds}", found.reach.word())
+                }
+                (None, None) => "as asked for; 1 is the batch as written".to_owned(),
             },
             Rule::Sum => "the sum of".to_owned(),
             Rule::Difference => "the first less the second".to_owned(),
