@@ -164,7 +164,7 @@ impl Filler<'_> {
             Arg::Figure(figure) if figure.kind == Kind::Count && before.trim_end().ends_with("column of") => {
                 words::figure(figure).replace("once", "1 plate").replace("times", "plates")
             }
-            Arg::Figure(figure) if figure.kind == Kind::Ratio && before.trim_end().ends_with("ratio of") => significant(figure.low, 3),
+            Arg::Figure(figure) if figure.kind == Kind::Ratio && before.trim_end().ends_with("ratio of") => figure.low.to_string(),
             // A pressure is read off the gauge that the author had.
             Arg::Figure(figure) if figure.kind == Kind::Pressure => {
                 self.sources.slice(figure.span).split_whitespace().collect::<Vec<_>>().join(" ")
