@@ -13,6 +13,7 @@
 pub mod asked;
 pub mod chemistry;
 pub mod cli;
+pub mod compare;
 pub mod diagnostics;
 pub mod emit;
 pub mod evaluate;

@@ -20,6 +20,8 @@ pub struct Request {
     pub path: String,
     /// The procedure, where the file has several.
     pub procedure: Option<String>,
+    /// The variant of the procedure, by its title; `None` is the procedure itself.
+    pub variant: Option<String>,
     /// `NAME=QUANTITY`.
     pub size: Option<String>,
     /// How many times the batch as written.
@@ -66,6 +68,15 @@ impl Compilation {
         let plan = emit::plan::plan(self.outcome.as_ref()?, &self.findings, &self.sources);
         serde_json::to_string_pretty(&plan).ok().map(|text| text + "\n")
     }
+}
+
+/// The procedures and variants of a file, each as what a [`Request`] asks for; one that names neither where the
+/// file cannot be read, so that a compilation says why.
+#[must_use]
+pub fn ways(path: &str, loader: &dyn Loader) -> Vec<(Option<String>, Option<String>)> {
+    let resolved = resolve::resolve(path, loader, &mut Sources::default(), &mut Vec::new());
+    let found: Vec<_> = resolved.drafts.into_iter().map(|draft| (Some(draft.name.text), draft.variant)).collect();
+    if found.is_empty() { vec![(None, None)] } else { found }
 }
 
 /// Compiles one procedure at the batch asked for.
@@ -118,6 +129,8 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         Outcome { procedure, defs, evaluation, helped, vessels, asked, sized_by, reached, runs, inputs, allowed, graph }
     });
     arrange(findings, sources);
+    // What a procedure and its variants have in common is told once.
+    findings.dedup_by(|one, other| one.code == other.code && one.span == other.span && one.message == other.message);
     if compilation.has_errors() {
         compilation.outcome = None;
     }
@@ -126,6 +139,15 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
 
 /// Keeps the one procedure that is meant.
 fn choose(request: &Request, resolved: &mut resolve::Resolved, sources: &mut Sources, findings: &mut Vec<Diagnostic>) {
+    // Variants are asked for by their titles; a file of nothing else has no other procedures.
+    let titles: Vec<String> = resolved.drafts.iter().filter_map(|draft| draft.variant.clone()).collect();
+    let listed_titles = titles.iter().map(|title| format!("\"{title}\"")).collect::<Vec<_>>().join(", ");
+    let only_variants = resolved.drafts.iter().all(|draft| draft.variant.is_some()) && !titles.is_empty();
+    match &request.variant {
+        Some(wanted) => resolved.drafts.retain(|draft| draft.variant.as_ref() == Some(wanted)),
+        None if only_variants => {}
+        None => resolved.drafts.retain(|draft| draft.variant.is_none()),
+    }
     let names: Vec<String> = resolved.drafts.iter().map(|draft| draft.name.text.clone()).collect();
     let listed: Vec<&str> = names.iter().map(String::as_str).collect();
     let listed = crate::diagnostics::suggest::listed(&listed, "and");
@@ -139,10 +161,22 @@ fn choose(request: &Request, resolved: &mut resolve::Resolved, sources: &mut Sou
     };
     match (&request.procedure, names.len()) {
         (_, 0) if findings.iter().any(Diagnostic::is_error) => {}
+        (_, 0) if request.variant.is_some() => {
+            let wanted = request.variant.as_deref().unwrap_or("");
+            let help = if titles.is_empty() {
+                "it has none: write `variant \"Title\" of PROCEDURE { … }`".to_owned()
+            } else {
+                format!("it has {listed_titles}")
+            };
+            refuse(format!("this file has no variant \"{wanted}\""), help, sources, findings);
+        }
         (_, 0) => refuse("this file holds no procedure".to_owned(), "write `procedure NAME \"Title\" { … }`".to_owned(), sources, findings),
         (Some(name), _) if names.contains(name) => resolved.drafts.retain(|draft| draft.name.text == *name),
         (Some(name), _) => refuse(format!("this file has no procedure `{name}`"), format!("it has {listed}"), sources, findings),
         (None, 1) => {}
+        (None, _) if only_variants && request.variant.is_none() => {
+            refuse("this file has several variants".to_owned(), format!("say which with `--variant`: {listed_titles}"), sources, findings);
+        }
         (None, _) => {
             refuse("this file has several procedures".to_owned(), format!("say which with `--procedure`: {listed}"), sources, findings)
         }

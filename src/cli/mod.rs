@@ -5,6 +5,7 @@
 mod azeotropes;
 mod boil;
 mod check;
+mod compare;
 mod disk;
 mod explain;
 mod layers;
@@ -63,6 +64,11 @@ enum Command {
     /// It holds what the sheet holds, unrounded. A procedure with errors gets no plan.
     #[command(after_help = "Example: scruple plan pear.scruple --scale 2.5 -o pear.json")]
     Plan(plan::Arguments),
+    /// Set procedures and their variants side by side, as predicted: yield, purity, time, drying agent, waste, hazards.
+    ///
+    /// Each procedure and each variant of the files is a column, at the batch as written or as `--size` has it.
+    #[command(after_help = "Example: scruple compare fructone.scruple --size product=50g")]
+    Compare(compare::Arguments),
     /// Say where a number of the sheet or the plan comes from, down to what was written and the sources.
     ///
     /// Without a property every figure of the name is explained.
@@ -135,6 +141,7 @@ pub fn run() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments, &disk, &mut out),
         Command::Sheet(arguments) => sheet::run(&arguments, &disk, &mut out),
         Command::Plan(arguments) => plan::run(&arguments, &disk, &mut out),
+        Command::Compare(arguments) => compare::run(&arguments, &disk, &mut out),
         Command::Why(arguments) => why::run(&arguments, &disk, &mut out),
         Command::Explain(arguments) => explain::run(&arguments, &mut out),
         Command::Library(arguments) => library::run(&arguments, &mut out),

@@ -48,6 +48,9 @@ pub struct Batch {
     /// The procedure that is meant, where the file has several.
     #[arg(long, value_name = "NAME")]
     procedure: Option<String>,
+    /// The variant of the procedure that is meant, by its title; without it the procedure itself.
+    #[arg(long, value_name = "TITLE")]
+    variant: Option<String>,
     /// Size the batch so that this portion has this amount, for example `alcohol=60mL`; or make it the
     /// `largest`, or the `smallest` sensible one, for which nothing fails on the bench.
     #[arg(long, value_name = "NAME=QUANTITY", conflicts_with = "scale", allow_hyphen_values = true)]
@@ -66,10 +69,11 @@ pub struct Batch {
 impl Batch {
     /// What is asked of the compiler.
     pub fn request(&self, file: &str) -> Request {
-        let Self { procedure, size, scale, bench, runs } = self;
+        let Self { procedure, variant, size, scale, bench, runs } = self;
         Request {
             path: file.to_owned(),
             procedure: procedure.clone(),
+            variant: variant.clone(),
             size: size.clone(),
             scale: scale.clone(),
             bench: bench.clone(),

@@ -70,6 +70,7 @@ codes! {
     Duplicate = "resolve::duplicate", Error, "one name declared twice", "resolve-duplicate";
     MissingFile = "resolve::missing_file", Error, "a file that cannot be read", "resolve-missing_file";
     NoProcedure = "resolve::no_procedure", Error, "no procedure, or none of that name", "resolve-no_procedure";
+    VariantReplacesNothing = "resolve::variant_replaces_nothing", Error, "a variant that replaces what the procedure does not have", "resolve-variant_replaces_nothing";
     BadForm = "resolve::bad_form", Error, "a declared operation that does not hold together", "resolve-bad_form";
 
     // Kinds and units.

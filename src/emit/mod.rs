@@ -4,6 +4,7 @@ pub mod azeotropes;
 mod before;
 pub mod bench;
 pub mod boil;
+pub mod compare;
 pub mod distilled;
 pub mod layers;
 pub mod measure;

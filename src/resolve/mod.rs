@@ -22,6 +22,7 @@ pub mod reaction;
 pub mod rule;
 pub mod safety;
 pub mod slots;
+pub mod variant;
 pub mod waste_word;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -32,7 +33,7 @@ use definitions::{Definitions, Sub};
 use procedure::Draft;
 use rule::Rule;
 
-use crate::diagnostics::{Code, Diagnostic};
+use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::library;
 use crate::load::{Loader, take_in};
 use crate::source::{Sources, Span};
@@ -85,8 +86,55 @@ pub fn resolve_on(path: &str, bench: Option<&str>, loader: &dyn Loader, sources:
     if judged && let Some(bench) = found.and_then(|block| bench::declare(block, &defs, findings)) {
         defs.stand_on(bench);
     }
-    let drafts = drafts_from.into_iter().filter_map(|(block, doc)| procedure::read(block, doc, &defs, findings)).collect();
+    let mut drafts: Vec<Draft> = drafts_from.into_iter().filter_map(|(block, doc)| procedure::read(block, doc, &defs, findings)).collect();
+    if let Some(file) = files.first() {
+        drafts.extend(variants(file, &files, &defs, findings));
+    }
     Resolved { defs, drafts, inputs }
+}
+
+/// The variants that a file declares, of procedures of its own or of files that it uses.
+fn variants(file: &syntax::File, files: &[syntax::File], defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Vec<Draft> {
+    let known: Vec<(&Block, String)> = files.iter().flat_map(procedures).collect();
+    let mut read = Vec::new();
+    let mut titles: BTreeMap<(String, String), Span> = BTreeMap::new();
+    for (block, _) in blocks(file).into_iter().filter(|(block, _)| block.head.first_word() == Some("variant")) {
+        let Some(variant) = variant::head(block, findings) else { continue };
+        if let Some(first) = titles.insert((variant.of.text.clone(), variant.title.clone()), block.head.span) {
+            findings.push(
+                Diagnostic::new(Code::Duplicate, block.head.span, format!("there is a variant \"{}\" already", variant.title))
+                    .label(first, "the first is here")
+                    .help("give this one another title"),
+            );
+            continue;
+        }
+        let Some((procedure, doc)) = known.iter().find(|(block, _)| block.head.word(1) == Some(&variant.of.text)) else {
+            let names: Vec<&str> = known.iter().filter_map(|(block, _)| block.head.word(1)).collect();
+            let near = suggest::near(&variant.of.text, names.iter().copied(), 3);
+            let help = match (near.as_slice(), names.as_slice()) {
+                ([], []) => "the file has no procedure: name the one that has it with `use \"FILE\"`".to_owned(),
+                ([], names) => format!("there is {}", suggest::listed(names, "and")),
+                (near, _) => format!("did you mean {}?", suggest::listed(near, "or")),
+            };
+            findings.push(
+                Diagnostic::new(Code::UnknownName, variant.of.span, format!("no procedure is called `{}`", variant.of.text)).help(help),
+            );
+            continue;
+        };
+        let Some(changed) = variant.applied(procedure, findings) else { continue };
+        // What is wrong with the procedure itself has been told of it.
+        let mut found = Vec::new();
+        let draft = procedure::read(&changed, doc.clone(), defs, &mut found);
+        findings.extend(
+            found.into_iter().filter(|new| !findings.iter().any(|old| old.code == new.code && old.span == new.span)).collect::<Vec<_>>(),
+        );
+        if let Some(mut draft) = draft {
+            draft.title = format!("{}: {}", draft.title, variant.title);
+            draft.variant = Some(variant.title.clone());
+            read.push(draft);
+        }
+    }
+    read
 }
 
 /// What one line that stands by itself names: declarations of the library, and before them those of the

@@ -117,6 +117,8 @@ pub struct Draft {
     pub name: Name,
     /// Its title.
     pub title: String,
+    /// The variant of it that this is, by its title.
+    pub variant: Option<String>,
     /// The head of its block.
     pub span: Span,
     /// Where it ends.
@@ -186,6 +188,7 @@ pub fn read(block: &Block, doc: String, defs: &Definitions, findings: &mut Vec<D
     let draft = Draft {
         name,
         title,
+        variant: None,
         span: block.head.span,
         end: block.close,
         doc,
