@@ -44,7 +44,7 @@ fn with_amount(text: &str, begins: &str, amount: &str) -> String {
 
 #[test]
 fn at_the_same_product_a_better_yield_takes_less() {
-    let text = format!("{BASE}\nvariant \"much acid\" of isoamyl_acetate {{\n    acid = 6 eq\n}}\n");
+    let text = format!("{BASE}\nvariant \"much acid\" of isoamyl_acetate {{\n    acid = 3 eq\n}}\n");
     let base = prospect("base", &outcome(&text, None, Some("product=50g")));
     let much = prospect("much acid", &outcome(&text, Some("much acid"), Some("product=50g")));
     assert!((base.product_g.unwrap() - 50.0).abs() < 1e-3 && (much.product_g.unwrap() - 50.0).abs() < 1e-3);
@@ -68,7 +68,7 @@ fn a_hazard_that_only_one_meets_is_named() {
     take solvent = water, 95 mL
 
     combine salt, solvent -> mix
-    keep mix as sodium_chloride in bottle
+    keep mix as \"salt water\" in bottle
 }
 
 variant \"with spirit\" of wash {
