@@ -5,6 +5,7 @@ use crate::graph::Graph;
 use crate::judge::allowed::Allowed;
 use crate::judge::apparatus::Chosen;
 use crate::matter::linear::Procedure;
+use crate::operations::course;
 use crate::reach::Reached;
 use crate::resolve::definitions::Definitions;
 
@@ -38,6 +39,18 @@ pub struct Outcome {
 }
 
 impl Outcome {
+    /// Statements whose course in time can be followed.
+    #[must_use]
+    pub fn courses(&self) -> Vec<usize> {
+        course::followable(&self.evaluation)
+    }
+
+    /// The course of a statement, followed; `None` where it has none.
+    #[must_use]
+    pub fn course(&self, statement: usize) -> Option<Result<course::Course, course::Refused>> {
+        course::follow(self.evaluation_of(statement), &self.procedure, &self.defs, statement)
+    }
+
     /// The evaluation in which a statement is done.
     #[must_use]
     pub fn evaluation_of(&self, statement: usize) -> &Evaluation {

@@ -491,3 +491,37 @@ fn findings_as_sarif_are_one_document() {
 fn run_clean(folder: &Path) -> String {
     out(&run(folder, &["check", "--findings", "sarif", "good.scruple"]))
 }
+
+/// A ketal with a dried return, and a second step that takes no time worth following.
+const DRIED: &str = include_str!("samples/fructone.scruple");
+
+#[test]
+fn a_course_is_told_drawn_and_refused() {
+    let folder = folder();
+    fs::write(folder.path().join("ketal.scruple"), DRIED).unwrap();
+    fs::write(folder.path().join("good.scruple"), GOOD).unwrap();
+    let output = run(folder.path(), &["course", "ketal.scruple", "-o", "ketal.svg"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let table = out(&output);
+    assert!(table.contains("on the bed, g") && table.contains("The limit is") && table.contains("99 %"), "{table}");
+    let plot = fs::read_to_string(folder.path().join("ketal.svg")).unwrap();
+    assert!(plot.starts_with("<svg xmlns=") && plot.trim_end().ends_with("</svg>"), "{plot}");
+    assert!(plot.contains("time, h") && plot.contains("water, g") && plot.contains("reacted, %"), "{plot}");
+    assert!(!plot.contains("NaN") && !plot.contains("inf") && !plot.contains("<script") && !plot.contains("href"), "{plot}");
+    let output = run(folder.path(), &["course", "ketal.scruple", "1", "--json"]);
+    let told: serde_json::Value = serde_json::from_str(&out(&output)).unwrap();
+    let (course, moments) = (&told["course"], told["moments"].as_array().unwrap());
+    assert_eq!(course["what"], "dried return");
+    assert!(course["cycles"].as_f64().unwrap() > 5.0 && course["water_taken_g"].as_f64().unwrap() > 0.5, "{course}");
+    // What is on the bed never grows less.
+    let taken: Vec<f64> = moments.iter().map(|moment| moment["water_taken_g"].as_f64().unwrap()).collect();
+    assert!(taken.is_sorted(), "{taken:?}");
+    for (arguments, why) in [
+        (["course", "ketal.scruple", "99"].as_slice(), "has no course"),
+        (["course", "good.scruple"].as_slice(), "nothing in this procedure takes its time"),
+    ] {
+        let output = run(folder.path(), arguments);
+        assert_eq!(code(&output), 1);
+        assert!(err(&output).contains(why), "{}", err(&output));
+    }
+}

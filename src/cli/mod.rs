@@ -6,6 +6,7 @@ mod azeotropes;
 mod boil;
 mod check;
 mod compare;
+mod course;
 mod disk;
 mod explain;
 mod layers;
@@ -98,6 +99,12 @@ enum Command {
     /// Say what layers a mixture forms, what each holds, and which lies on top.
     #[command(after_help = "Example: scruple layers \"water 100 g, n_butanol 40 g\" --at \"25 degC\"")]
     Layers(layers::Arguments),
+    /// Follow what takes its time: a dried return, a water trap, a reaction with a rate.
+    ///
+    /// The table has the flask, the water in it and what was taken away, cycles or the reading of the trap,
+    /// and how far each reaction has gone. With `-o` it is drawn, too.
+    #[command(after_help = "Example: scruple course ketal.scruple \"Make the ketal\" -o ketal.svg")]
+    Course(course::Arguments),
     /// Lay procedures out in the one way, keeping every word and comment.
     ///
     /// Files are rewritten where they stand, and only when something changes. A file that cannot be
@@ -147,6 +154,7 @@ pub fn run() -> ExitCode {
         Command::Library(arguments) => library::run(&arguments, &mut out),
         Command::Layers(arguments) => layers::run(&arguments, &disk, &mut out),
         Command::Azeotropes(arguments) => azeotropes::run(&arguments, &disk, &mut out),
+        Command::Course(arguments) => course::run(&arguments, &disk, &mut out),
         Command::Boil(arguments) => boil::run(&arguments, &disk, &mut out),
         Command::Tidy(arguments) => tidy::run(&arguments, &disk, &mut out),
     };

@@ -5,6 +5,7 @@ mod before;
 pub mod bench;
 pub mod boil;
 pub mod compare;
+pub mod course;
 pub mod distilled;
 pub mod layers;
 pub mod measure;

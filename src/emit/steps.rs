@@ -209,6 +209,11 @@ pub fn expects(outcome: &Outcome, number: usize) -> Vec<String> {
     let Some(statement) = outcome.procedure.statements.get(number) else { return Vec::new() };
     let Some(record) = outcome.evaluation_of(number).records.get(&number) else { return Vec::new() };
     let mut found: Vec<String> = record.expects.iter().map(|text| words::capital(&words::stop(text))).collect();
+    match outcome.course(number) {
+        Some(Ok(course)) => found.extend(super::course::sentences(outcome, &course).iter().map(|text| words::capital(text))),
+        Some(Err(why)) => found.push(words::capital(&words::stop(&why))),
+        None => {}
+    }
     let said = found.join(" ");
     let figures = |wanted: Kind| {
         let all = statement.args.values().flat_map(|arg| match arg {

@@ -120,6 +120,8 @@ pub struct Record {
     pub expects: Vec<String>,
     /// How it went, where a still was worked.
     pub distillation: Option<Distillation>,
+    /// What it begins with, where its course in time can be followed.
+    pub begins: Option<Box<crate::operations::course::Begins>>,
 }
 
 /// The outcome of one evaluation.

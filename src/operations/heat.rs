@@ -1,6 +1,8 @@
 //! Holding at a temperature, and boiling: under reflux, over a bed of drying agent, with a water trap.
 
+use super::course::{self, Way};
 use super::{gas, keep, react, trap};
+use crate::chemistry::course::trap::Leaves;
 use crate::evaluate::context::{Done, Taken};
 use crate::evaluate::{Carried, Context, Fact};
 use crate::kinds::Kind;
@@ -12,6 +14,9 @@ use crate::source::Span;
 
 /// Share of the condensate by mass above which an acid in the vapour counts. Our own figure.
 const CARRIED: f64 = 1e-3;
+
+/// How long a boiling is followed whose time is not stated, s. Our own figure.
+const UNSTATED: f64 = 6.0 * 3600.0;
 
 /// kg/m³ of an agent as poured where nothing is declared. Our own figure.
 const BULK: f64 = 700.0;
@@ -46,6 +51,9 @@ pub fn hold(context: &mut Context<'_>) -> Done {
         let fact = Fact::Held { statement: context.number, span: figure.span, name: pot.name.clone(), temperature: figure.top(), boiling };
         context.eval.facts.push(fact);
     }
+    if timed(context, &reactions) {
+        begins(context, &pot, &pot.portion.clone(), Way::Nothing(portion.temperature));
+    }
     gas::absorb(context, &mut portion)?;
     context.settle(&mut portion);
     let record = context.record();
@@ -79,7 +87,8 @@ pub fn boil(context: &mut Context<'_>) -> Done {
     }
     let before = portion.clone();
     // Reactions take place at the boil.
-    if let Some(t) = context.boiling(&before.liquid(water)) {
+    let before_boils = context.boiling(&before.liquid(water));
+    if let Some(t) = before_boils {
         portion.temperature = t;
     }
     let reactions = context.reactions("reactions");
@@ -109,6 +118,17 @@ pub fn boil(context: &mut Context<'_>) -> Done {
         portion.temperature = t;
     }
     context.record().duration = context.figure("time").map(|time| time.middle());
+    let way = match (&bed, drains, parted) {
+        (Some(_), ..) => None,
+        (_, Some(side), _) => Some(Way::Trap(None, if side == "upper" { Leaves::Upper } else { Leaves::Lower })),
+        (_, _, Some((sub, _))) if Some(sub) == water => {
+            Some(Way::Trap(context.apparatus("trap").and_then(|(_, size, _)| size), Leaves::Watery))
+        }
+        _ => timed(context, &reactions).then(|| Way::Nothing(before_boils.unwrap_or(before.temperature))),
+    };
+    if let Some(way) = way {
+        begins(context, &pot, &before, way);
+    }
     gas::absorb(context, &mut portion)?;
     if let (Some(bed), Some(water)) = (bed, water) {
         return over_bed(context, &pot, bed, &before, portion, water, boiling);
@@ -129,6 +149,31 @@ pub fn boil(context: &mut Context<'_>) -> Done {
     context.settle(&mut portion);
     context.put(&pot, portion);
     Ok(())
+}
+
+/// Whether one of these reactions has a rate.
+fn timed(context: &Context<'_>, reactions: &[usize]) -> bool {
+    reactions.iter().filter_map(|number| context.procedure.reactions.get(*number)).any(|reaction| reaction.rate.is_some())
+}
+
+/// Notes what the statement begins with, so that its course can be followed.
+fn begins(context: &mut Context<'_>, pot: &Taken, before: &Portion, way: Way) {
+    let stated = context.figure("time").map(|time| time.middle()).filter(|time| *time > 0.0);
+    if stated.is_none() && context.not_stated("time").is_none() {
+        return;
+    }
+    let time = stated.unwrap_or(UNSTATED);
+    let noted = course::Begins {
+        name: pot.name.clone(),
+        portion: before.clone(),
+        cold: pot.portion.temperature,
+        reactions: context.reactions("reactions"),
+        time,
+        stated: stated.is_some(),
+        power: context.figure("power").map(|power| power.middle()).filter(|power| *power > 0.0),
+        way,
+    };
+    course::note(context, noted);
 }
 
 /// Water that would have to be taken up if the reactions went to the end: what is there, and what
@@ -191,6 +236,8 @@ fn over_bed(
         context.size(&mut bed, mass)?;
     }
     let agent_mass = bed.portion.of(agent_sub);
+    let to_siphon = siphon_needs(context, agent_mass, &agent).map(|own| own.needed);
+    begins(context, pot, before, Way::Bed(bed.name.clone(), agent_sub, agent_mass, bed.portion.bound_water, to_siphon));
     let holds = (agent_mass * capacity.value - bed.portion.bound_water).max(0.0);
     let refused = carried_acids(context, before, &agent);
     let vapour = refused.first().map(|(_, sub, carried)| {

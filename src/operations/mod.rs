@@ -2,6 +2,7 @@
 //! `effect` line is checked by the same matcher as a statement.
 
 pub mod binding;
+pub mod course;
 pub mod dissolve;
 pub mod distil;
 pub mod draw;
@@ -56,7 +57,7 @@ const EFFECTS: &[(&str, Effect)] = &[
     (
         "boil <pot: changes mixture> for <time: duration> [with <reactions: reaction...>] \
          [over <bed: changes agent> [in <extractor: apparatus>]] [parting <what: substance> [in <trap: apparatus>] -> trapped, carrier] \
-         [layer <side: upper | lower> -> drained] [fed <fresh: takes material>] \
+         [layer <side: upper | lower> -> drained] [fed <fresh: takes material>] [powered <power: power>] \
          [absorbing <gas: substance> into <absorber: takes material> -> spent]",
         heat::boil,
     ),

@@ -166,16 +166,24 @@ impl<'a> Pot<'a> {
     /// Equilibria at a pressure, Pa.
     #[must_use]
     pub fn at(&self, p: f64) -> Boiling<'_> {
-        Boiling { pot: self, p }
+        Boiling { pot: self, p, single: Vec::new(), parted: None }
     }
 }
 
 /// The equilibria of a pot at the pressure of the room.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Boiling<'a> {
     pot: &'a Pot<'a>,
     p: f64,
+    /// Compositions that were seen to be one liquid.
+    single: Vec<Vec<f64>>,
+    /// What boiled last as several.
+    parted: Option<Boil>,
 }
+
+/// What differs from a liquid that is one by no more than this in any mole fraction is taken for one, too. Our own
+/// figure.
+const ALIKE: f64 = 0.02;
 
 impl Boiling<'_> {
     /// Where these amounts boil.
@@ -190,14 +198,42 @@ impl Boiling<'_> {
 
 impl Equilibria for Boiling<'_> {
     fn vapour(&mut self, n: &[f64]) -> Result<Over, SolveError> {
-        let boil = self.boil(n)?;
-        Ok(Over { t: boil.t, y: self.pot.outside(&boil.y, 0.0), gammas: self.pot.gammas(&self.pot.inside(n), &boil.liquids) })
+        let inside = self.pot.inside(n);
+        let whole: f64 = inside.iter().sum();
+        let x: Vec<f64> = inside.iter().map(|n| n / whole).collect();
+        let alike = |seen: &Vec<f64>| seen.iter().zip(&x).all(|(seen, x)| (seen - x).abs() <= ALIKE);
+        // Where it cannot be seen whether it parts it is taken for one liquid.
+        let p = self.pot.liquids().pressure(&self.pot.masses(n), self.p);
+        let near = self.parted.as_ref().and_then(|parted| self.pot.liquids().system.boil_near(&inside, p, parted));
+        let boil = match near {
+            None if self.single.iter().any(alike) => None,
+            None => self.boil(n).ok(),
+            near => near,
+        };
+        if let Some(boil) = boil {
+            let over = Over { t: boil.t, y: self.pot.outside(&boil.y, 0.0), gammas: self.pot.gammas(&inside, &boil.liquids) };
+            if boil.liquids.len() == 1 {
+                self.single.push(x);
+                self.parted = None;
+            } else {
+                self.parted = Some(boil);
+            }
+            return Ok(over);
+        }
+        let bubble = self.pot.liquids().system.bubble(&inside, p)?;
+        let logs: Vec<f64> = bubble.gamma.iter().map(|gamma| gamma.ln()).map(|log| if log.is_finite() { log } else { 0.0 }).collect();
+        Ok(Over { t: bubble.t, y: self.pot.outside(&bubble.y, 0.0), gammas: self.pot.outside(&logs, 0.0) })
     }
 
     fn liquids(&mut self, n: &[f64], t: f64) -> Result<Vec<Vec<f64>>, SolveError> {
         let inside = self.pot.inside(n);
         let whole: f64 = inside.iter().sum();
-        let liquids = self.pot.liquids().system.split(&inside, t)?;
+        let liquids = match self.pot.liquids().system.split(&inside, t) {
+            Ok(liquids) => liquids,
+            // On the border of parting the second liquid is as good as the first.
+            Err(PhaseError::NoConvergence { .. }) => return Ok(vec![n.to_vec()]),
+            Err(error) => return Err(error.into()),
+        };
         let mut parts: Vec<Vec<f64>> = liquids
             .iter()
             .map(|liquid| self.pot.outside(&liquid.x.iter().map(|x| x * liquid.share * whole).collect::<Vec<_>>(), 0.0))

@@ -298,18 +298,18 @@ pub fn heat_capacity(context: &Context<'_>, portion: &Portion) -> f64 {
 /// The same where there is no context.
 #[must_use]
 pub fn capacity_of(defs: &Definitions, portion: &Portion) -> f64 {
-    portion
-        .contents
-        .iter()
-        .map(|(sub, mass)| {
-            let substance = defs.substance(*sub);
-            match (&substance.heat_capacity, substance.molar_mass()) {
-                (Some(capacity), Some(molar)) => mass.si / molar * capacity.value,
-                _ if substance.is("water") => mass.si * 4180.0,
-                _ => mass.si * 2000.0,
-            }
-        })
-        .sum()
+    portion.contents.iter().map(|(sub, mass)| own_heat_capacity(defs, *sub, mass.si)).sum()
+}
+
+/// J/K of so much of a substance.
+#[must_use]
+pub fn own_heat_capacity(defs: &Definitions, sub: Sub, mass: f64) -> f64 {
+    let substance = defs.substance(sub);
+    match (&substance.heat_capacity, substance.molar_mass()) {
+        (Some(capacity), Some(molar)) => mass / molar * capacity.value,
+        _ if substance.is("water") => mass * 4180.0,
+        _ => mass * 2000.0,
+    }
 }
 
 /// Runs what reacts on contact wherever there is water.

@@ -19,6 +19,7 @@ mod scale;
 mod statements;
 mod stoichiometry;
 mod substances;
+mod take_off;
 mod units;
 mod vapour;
 

@@ -45,7 +45,7 @@ fn bed(capacity: f64) -> Bed {
 }
 
 fn asked<'a>(charge: &'a [f64], reactions: &'a [Reaction], substances: &'a Substances, bed: Bed, hours: f64, finer: f64) -> Question<'a> {
-    Question { charge, reactions, substances, heating: Heating::Flow(1e-7), bed, time: hours * 3600.0, finer }
+    Question { charge, reactions, substances, heating: Heating::Flow(1e-7), bed, time: hours * 3600.0, stated: hours * 3600.0, finer }
 }
 
 fn volatilities() -> Plain {

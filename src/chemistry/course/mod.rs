@@ -3,3 +3,4 @@
 pub mod dried;
 pub mod flask;
 pub mod reaction;
+pub mod trap;

@@ -111,6 +111,38 @@ impl System {
         Ok(Boil { t, y: present.fractions(&y), liquids: present.liquids(self, t, &phases) })
     }
 
+    /// As [`System::boil`] for a mixture near one that was seen to boil as several liquids, for whoever follows one
+    /// in small steps: the temperature to a tenth of a kelvin, and whether yet another liquid would form is not
+    /// asked. `None` where that does not serve.
+    pub fn boil_near(&self, z: &[f64], p: f64, near: &Boil) -> Option<Boil> {
+        let present = self.present(z).ok()?;
+        let known: Vec<Phase> = near
+            .liquids
+            .iter()
+            .map(|liquid| {
+                let amounts: Vec<f64> =
+                    present.members.iter().map(|member| liquid.x.get(*member).map_or(0.0, |x| x * liquid.share)).collect();
+                Phase { vapour: false, logs: vec![0.0; amounts.len()], amounts }
+            })
+            .collect();
+        let mut here = Here::new(&present.system, near.t);
+        let mut t = near.t;
+        let mut phases = follow(&mut here, &present.z, None, &known)?;
+        for _ in 0..4 {
+            let off = (pressure_of(&mut here, &phases) / p).ln();
+            // Trouton: d ln p / d ln T is about 10.6.
+            t *= 1.0 - (off / 10.6).clamp(-0.02, 0.02);
+            if off.abs() < 3e-3 {
+                let most = phases.iter().max_by(|a, b| a.whole().total_cmp(&b.whole()))?;
+                let y = here.vapour_over(&most.fractions(), &most.logs);
+                return Some(Boil { t, y: present.fractions(&y), liquids: present.liquids(self, t, &phases) });
+            }
+            here.warm_to(t);
+            phases = follow(&mut here, &present.z, None, &phases)?;
+        }
+        None
+    }
+
     /// The liquids that `z` parts into at `t`, whether or not it would boil: one, two or three, the largest first.
     ///
     /// # Errors

@@ -314,6 +314,9 @@ pub struct Operation {
     pub expects: Vec<String>,
     /// Layers as they parted, one for each portion that was shaken in.
     pub partings: Vec<Parting>,
+    /// How it goes in time, where that was followed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub course: Option<crate::emit::course::Told>,
     /// Gas given off, mol, by name.
     pub evolved_mol: BTreeMap<String, f64>,
     /// Vapour lost to the air, g, by name.

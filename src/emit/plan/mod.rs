@@ -283,6 +283,7 @@ fn operation(
         cautions: super::steps::cautions(outcome, number, items, sources),
         expects: super::steps::expects(outcome, number),
         partings: record.partings.iter().map(|layers| parting(outcome, layers)).collect(),
+        course: outcome.course(number).and_then(Result::ok).map(|course| super::course::told(outcome, &course)),
         evolved_mol: evolved.collect(),
         aired_g: grams(outcome, record.aired.iter().map(|(sub, mass)| (*sub, mass.si))),
         models: record.models.iter().map(|model| (*model).to_owned()).collect(),

@@ -1,0 +1,470 @@
+//! A course in time: the sentences of the sheet, the figures of the plan, a table, and a plot.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::words::{self, finite};
+use crate::chemistry::course::dried::Row;
+use crate::chemistry::course::trap::Leaves;
+use crate::kinds::{Kind, show, show_duration, significant};
+use crate::operations::course::{self, Course, Limit, Way};
+use crate::outcome::Outcome;
+use crate::resolve::declare::WATER_MOLAR_MASS;
+use crate::resolve::procedure::Entry;
+
+/// How far hours and cycles may be off. Our own figure: boil-up and the quickness of a bed are assumed.
+const TIMES_BAND: &str = "times to a factor of two, since boil-up and how quickly a bed takes up water are assumed";
+
+/// Rows of a table.
+const ROWS: usize = 24;
+
+/// Where a statement stands: the number of its step, from 1, and the heading of that.
+#[must_use]
+pub fn place(outcome: &Outcome, statement: usize) -> (usize, String) {
+    let within = |entry: &Entry| matches!(entry, Entry::Statement(number) if *number == statement);
+    let found = outcome.procedure.steps.iter().position(|step| step.entries.iter().any(within));
+    let title = found.and_then(|at| outcome.procedure.steps.get(at)).and_then(|step| step.title.clone());
+    (found.map_or(0, |at| at + 1), title.unwrap_or_default())
+}
+
+fn hours(seconds: f64) -> String {
+    let rounded = if seconds > 7200.0 { (seconds / 900.0).round() * 900.0 } else { (seconds / 60.0).round().max(1.0) * 60.0 };
+    show_duration(rounded)
+}
+
+fn water(moles: f64) -> String {
+    show(moles * WATER_MOLAR_MASS, Kind::Mass, 2)
+}
+
+/// What the course says about how far it gets: the first reaction.
+fn conversion(outcome: &Outcome, course: &Course, row: &Row) -> Option<String> {
+    let part = course.parts.first()?;
+    let share = course.conversion(row, 0)?;
+    Some(format!("{} of the {} has reacted", words::percent(share.clamp(0.0, 1.0)), outcome.defs.substance(part.limiting?).display()))
+}
+
+/// What holds the work back, in a sentence.
+fn limit(outcome: &Outcome, course: &Course) -> String {
+    let bed = match &course.begins.way {
+        Way::Bed(name, ..) => words::plain(name),
+        _ => String::new(),
+    };
+    let display = |sub| outcome.defs.substance(sub).display();
+    match course.limit {
+        Limit::Done => match &course.begins.way {
+            Way::Trap(..) => "By then no more water comes".to_owned(),
+            _ => "By then what can be reached is reached".to_owned(),
+        },
+        Limit::Bed => format!("The limit is the {bed}: it is full with {}", show(course.capacity, Kind::Mass, 2)),
+        Limit::Time => "The limit is the time".to_owned(),
+        Limit::Vapour => "The limit is the vapour: it holds a smaller share of water than the flask".to_owned(),
+        Limit::Rate => "The limit is the reaction itself".to_owned(),
+        Limit::Flask => match course.carrier {
+            Some((sub, _)) => format!("The flask runs dry before the liquid comes back: take more {}", display(sub)),
+            None => "The flask runs dry before the liquid comes back".to_owned(),
+        },
+        Limit::OneLiquid => "What condenses is one liquid: no water parts from it".to_owned(),
+    }
+}
+
+/// Hours to 90, 95 and 99 % of what can be reached, in words.
+fn to_shares(course: &Course) -> String {
+    let shares = ["90", "95", "99"].iter().zip(course.hours);
+    let said: Vec<String> = shares.filter_map(|(share, time)| Some(format!("{share} % after {}", hours(time?)))).collect();
+    let followed = course.rows.last().map_or(0.0, |row| row.time);
+    match said.len() {
+        3 => said.join(", "),
+        0 => format!("not 90 % within {}", hours(followed)),
+        _ => format!("{}, and not {} % within {}", said.join(", "), if said.len() == 2 { "99" } else { "95" }, hours(followed)),
+    }
+}
+
+/// What the sheet says of a course.
+#[must_use]
+pub fn sentences(outcome: &Outcome, course: &Course) -> Vec<String> {
+    let row = &course.at_time;
+    let drops = significant(course.drips / 5e-8, 2);
+    let pace = match course.begins.power {
+        Some(watts) => format!("with the heater at {} ({drops} drops a second)", show(watts, Kind::Power, 2)),
+        None => format!("at {drops} drops a second"),
+    };
+    let time = show_duration(course.begins.time);
+    let reacted = conversion(outcome, course, row).map_or_else(String::new, |said| format!(" and {said}"));
+    let mut said = Vec::new();
+    if !course.begins.stated {
+        said.push(format!("No time is stated: it was followed for {time}."));
+    }
+    match &course.begins.way {
+        Way::Bed(name, _, _, _, siphon) => {
+            let runs = match siphon {
+                Some(_) if row.count >= 1.0 => {
+                    let every = row.time / row.count;
+                    format!("the siphon runs over about {} times, every {}; ", row.count.floor(), hours(every))
+                }
+                Some(_) => "the siphon does not run over; ".to_owned(),
+                None => String::new(),
+            };
+            said.push(format!(
+                "Followed in time, {pace}: {runs}after {time} the {} holds {} of water{reacted}.",
+                words::plain(name),
+                water(row.taken)
+            ));
+            said.push(format!("Of the {} of water that can be taken up: {}.", show(course.reach, Kind::Mass, 2), to_shares(course)));
+            let acids: Vec<String> = course
+                .acids
+                .iter()
+                .filter(|(_, mass)| *mass > 1e-5)
+                .map(|(sub, mass)| format!("{} of {}", show(*mass, Kind::Mass, 2), outcome.defs.substance(*sub).display()))
+                .collect();
+            if !acids.is_empty() {
+                said.push(format!("Besides water about {} goes over the {} with the vapour.", words::list(&acids), words::plain(name)));
+            }
+        }
+        Way::Trap(_, leaves) => {
+            let volume = show(course.at_time.count, Kind::Volume, 2);
+            let all = row.taken * WATER_MOLAR_MASS;
+            let layer = if *leaves == Leaves::Watery { "are read in the trap" } else { "are drained" };
+            if course.limit != Limit::OneLiquid {
+                said.push(format!(
+                    "Followed in time, {pace}: after {time} {volume} {layer}, with {} of water in it{reacted}.",
+                    show(all, Kind::Mass, 2)
+                ));
+                said.push(format!("Of the {} of water that comes: {}.", show(course.reach, Kind::Mass, 2), to_shares(course)));
+            }
+            if let Some((sub, share)) = course.carrier
+                && share < 0.1
+            {
+                let name = outcome.defs.substance(sub).display();
+                said.push(format!(
+                    "Only {} of the {name} is left in the flask while the trap is full: more of it is needed to carry the water.",
+                    words::percent(share)
+                ));
+            }
+        }
+        Way::Nothing(_) => {
+            let what = conversion(outcome, course, row).unwrap_or_default();
+            said.push(format!("By its rate, after {time} {what}; of what the equilibrium allows: {}.", to_shares(course)));
+        }
+    }
+    said.push(format!("{}.", limit(outcome, course)));
+    let unrated = course.parts.len() > course.rated;
+    if unrated && !matches!(course.begins.way, Way::Nothing(_)) {
+        said.push("No rate of the reaction is stated: it is taken to keep up, so that these are the least times.".to_owned());
+    }
+    if course.begins.power.is_some() && course.heating > 30.0 {
+        said.push(format!("Heating to the boil takes about {}.", hours(course.heating)));
+    }
+    if !matches!(course.begins.way, Way::Nothing(_)) {
+        said.push(format!("How far off: {TIMES_BAND}; the vapour by the model `{}`.", course.model.name));
+    }
+    said
+}
+
+/// A course for other programs.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Told {
+    /// `dried return`, `water trap`, `trap that drains a layer` or `reaction with a rate`.
+    pub what: String,
+    /// The name of the model of the vapour.
+    pub model: String,
+    /// What the model is.
+    pub model_is: String,
+    /// What it assumes.
+    pub assumes: Vec<String>,
+    /// How far it was found to be off, and how far times are.
+    pub band: String,
+    /// Time that is stated, or for which it was followed where none is, s.
+    pub stated_s: f64,
+    /// Condensate, mL/min.
+    pub boil_up_ml_min: Option<f64>,
+    /// Heating to the boil at that heat, s.
+    pub heating_s: Option<f64>,
+    /// Water taken away at the stated time, g.
+    pub water_taken_g: Option<f64>,
+    /// Water that can be taken away in any time, g.
+    pub water_in_reach_g: Option<f64>,
+    /// Water in the flask at the stated time, g.
+    pub water_left_g: Option<f64>,
+    /// What the bed holds, g; null without a bed.
+    pub capacity_g: Option<f64>,
+    /// How often the siphon has run over by the stated time; null without one.
+    pub cycles: Option<f64>,
+    /// What is read in the trap at the stated time, mL; null without one.
+    pub reading_ml: Option<f64>,
+    /// Time to 90 % of what can be reached, s; null where it was not met.
+    pub to_90_percent_s: Option<f64>,
+    /// Time to 95 %, s.
+    pub to_95_percent_s: Option<f64>,
+    /// Time to 99 %, s.
+    pub to_99_percent_s: Option<f64>,
+    /// Share of the limiting reactant that has reacted at the stated time, by reaction.
+    pub conversion: std::collections::BTreeMap<String, f64>,
+    /// `equilibrium` (what can be reached is reached), `bed`, `time`, `vapour`, `rate`, `flask` or `one_liquid`.
+    pub limit: String,
+    /// Least liquid in the flask, mL.
+    pub least_in_flask_ml: Option<f64>,
+    /// Acids that go over to the bed, g.
+    pub acids_g: std::collections::BTreeMap<String, f64>,
+}
+
+/// A moment of a course for other programs.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Moment {
+    /// s from the first drop.
+    pub time_s: f64,
+    /// °C in the flask.
+    #[serde(rename = "temperature_C")]
+    pub temperature_c: f64,
+    /// Liquid in the flask, mL.
+    pub flask_ml: f64,
+    /// Water in the flask, g.
+    pub water_left_g: f64,
+    /// Water taken away, g.
+    pub water_taken_g: f64,
+    /// Cycles, or mL read in the trap.
+    pub count: f64,
+    /// Shares of the limiting reactants that have reacted.
+    pub conversion: Vec<f64>,
+}
+
+/// A course as figures.
+#[must_use]
+pub fn told(outcome: &Outcome, course: &Course) -> Told {
+    let row = &course.at_time;
+    let is_bed = matches!(course.begins.way, Way::Bed(..));
+    let has_siphon = matches!(course.begins.way, Way::Bed(_, _, _, _, Some(_)));
+    let is_trap = matches!(course.begins.way, Way::Trap(..));
+    let carries = is_bed || is_trap;
+    let grams = |moles: f64| finite(moles * WATER_MOLAR_MASS * 1e3);
+    let names = |at: usize| course.parts.get(at).map(|part| part.name.clone());
+    let [to_90, to_95, to_99] = course.hours.map(|time| time.and_then(finite));
+    Told {
+        what: course.what().to_owned(),
+        model: course.model.name.to_owned(),
+        model_is: course.model.what.to_owned(),
+        assumes: course.said.iter().cloned().chain(course.model.assumes.iter().map(|text| (*text).to_owned())).collect(),
+        band: format!("{}; {TIMES_BAND}", course.model.band),
+        stated_s: course.begins.time,
+        boil_up_ml_min: finite(course.drips * 6e7).filter(|_| carries),
+        heating_s: finite(course.heating).filter(|_| carries),
+        water_taken_g: grams(row.taken).filter(|_| carries),
+        water_in_reach_g: finite(course.reach * 1e3).filter(|_| carries),
+        water_left_g: grams(row.water),
+        capacity_g: finite(course.capacity * 1e3).filter(|_| is_bed),
+        cycles: finite(row.count).filter(|_| has_siphon),
+        reading_ml: finite(row.count * 1e6).filter(|_| is_trap),
+        to_90_percent_s: to_90,
+        to_95_percent_s: to_95,
+        to_99_percent_s: to_99,
+        conversion: (0..course.parts.len()).filter_map(|at| Some((names(at)?, finite(course.conversion(row, at)?)?))).collect(),
+        limit: course.limit.word().to_owned(),
+        least_in_flask_ml: finite(course.least * 1e6).filter(|_| carries),
+        acids_g: course
+            .acids
+            .iter()
+            .filter_map(|(sub, mass)| Some((outcome.defs.substance(*sub).name.clone(), finite(mass * 1e3)?)))
+            .collect(),
+    }
+}
+
+/// So many rows, evenly over the time.
+fn thinned(course: &Course, rows: usize) -> Vec<Row> {
+    let end = course.rows.last().map_or(0.0, |row| row.time).max(1e-9);
+    (0..=rows).map(|at| course::at(&course.rows, end * at as f64 / rows.max(1) as f64)).collect()
+}
+
+fn moment(course: &Course, row: &Row) -> Moment {
+    let count = if matches!(course.begins.way, Way::Trap(..)) { row.count * 1e6 } else { row.count.floor() };
+    Moment {
+        time_s: row.time,
+        temperature_c: row.t - 273.15,
+        flask_ml: row.volume * 1e6,
+        water_left_g: row.water * WATER_MOLAR_MASS * 1e3,
+        water_taken_g: row.taken * WATER_MOLAR_MASS * 1e3,
+        count,
+        conversion: (0..course.parts.len()).filter_map(|at| course.conversion(row, at)).collect(),
+    }
+}
+
+/// A course in JSON: where it stands, its figures, and moments of it.
+#[must_use]
+pub fn json(outcome: &Outcome, course: &Course) -> String {
+    let (step, title) = place(outcome, course.statement);
+    let moments: Vec<Moment> = thinned(course, 60).iter().map(|row| moment(course, row)).collect();
+    let value = serde_json::json!({
+        "format": "scruple course",
+        "procedure": outcome.procedure.name,
+        "step": step,
+        "title": title,
+        "course": told(outcome, course),
+        "moments": moments,
+    });
+    serde_json::to_string_pretty(&value).map_or_else(|_| String::new(), |text| text + "\n")
+}
+
+/// A course as a table, with what it says.
+#[must_use]
+pub fn text(outcome: &Outcome, course: &Course) -> String {
+    let (step, title) = place(outcome, course.statement);
+    let mut out = format!(
+        "{}: {}, step {step}{}\n\n",
+        outcome.procedure.title,
+        course.what(),
+        if title.is_empty() { String::new() } else { format!(" \"{title}\"") }
+    );
+    let (taken, count) = match course.begins.way {
+        Way::Bed(..) => ("on the bed", "cycles"),
+        Way::Trap(..) => ("parted", "read, mL"),
+        Way::Nothing(_) => ("", ""),
+    };
+    let carries = !taken.is_empty();
+    let mut head = vec!["time".to_owned(), "°C".to_owned(), "flask, mL".to_owned(), "water in it, g".to_owned()];
+    if carries {
+        head.extend([format!("{taken}, g"), count.to_owned()]);
+    }
+    head.extend(course.parts.iter().map(|part| format!("{}, %", words::plain(&part.name))));
+    let mut table = super::table::Table::new(head, &[]);
+    for row in thinned(course, ROWS) {
+        let moment = moment(course, &row);
+        let mut cells = vec![
+            format!("{:.2} h", moment.time_s / 3600.0),
+            format!("{:.1}", moment.temperature_c),
+            format!("{:.1}", moment.flask_ml),
+            format!("{:.2}", moment.water_left_g),
+        ];
+        if carries {
+            cells.push(format!("{:.2}", moment.water_taken_g));
+            cells.push(if matches!(course.begins.way, Way::Trap(..)) {
+                format!("{:.2}", moment.count)
+            } else {
+                format!("{:.0}", moment.count)
+            });
+        }
+        cells.extend(moment.conversion.iter().map(|share| format!("{:.1}", share * 100.0)));
+        table.row(cells);
+    }
+    out.push_str(&table.text());
+    out.push('\n');
+    for sentence in sentences(outcome, course) {
+        out.push_str(&sentence);
+        out.push('\n');
+    }
+    for said in &course.said {
+        out.push_str(&words::capital(&words::stop(said)));
+        out.push('\n');
+    }
+    out.push_str(&format!("Model: {} ({}).\n", course.model.what, course.model.band));
+    out
+}
+
+/// A line of a plot.
+struct Line {
+    name: String,
+    colour: &'static str,
+    dash: &'static str,
+    points: Vec<(f64, f64)>,
+}
+
+/// Colours that part on white for those who see no red or green, too; dashes for those who see none.
+const COLOURS: [(&str, &str); 4] = [("#0b5394", ""), ("#b45f06", "7 4"), ("#38761d", "2 3"), ("#741b47", "10 3 2 3")];
+
+/// A course as a drawing that stands alone: grams of water on the left, shares that have reacted on the right.
+#[must_use]
+pub fn plot(outcome: &Outcome, course: &Course) -> String {
+    let rows = thinned(course, 240);
+    let end = rows.last().map_or(1.0, |row| row.time).max(1.0) / 3600.0;
+    let grams = |moles: f64| moles * WATER_MOLAR_MASS * 1e3;
+    let mut lines = Vec::new();
+    let line = |lines: &mut Vec<Line>, name: String, points: Vec<(f64, f64)>| {
+        let (colour, dash) = COLOURS.get(lines.len() % COLOURS.len()).copied().unwrap_or(("#000000", ""));
+        lines.push(Line { name, colour, dash, points });
+    };
+    let of = |figure: &dyn Fn(&Row) -> f64| rows.iter().map(|row| (row.time / 3600.0, figure(row))).collect::<Vec<_>>();
+    line(&mut lines, "water in the flask, g".to_owned(), of(&|row| grams(row.water)));
+    let taken = match course.begins.way {
+        Way::Bed(..) => Some("water on the bed, g"),
+        Way::Trap(..) => Some("water parted, g"),
+        Way::Nothing(_) => None,
+    };
+    if let Some(name) = taken {
+        line(&mut lines, name.to_owned(), of(&|row| grams(row.taken)));
+    }
+    let left = lines.len();
+    for (at, part) in course.parts.iter().enumerate().take(2) {
+        line(&mut lines, format!("{}, % reacted", words::plain(&part.name)), of(&|row| 100.0 * course.conversion(row, at).unwrap_or(0.0)));
+    }
+    let most = lines.iter().take(left).flat_map(|line| &line.points).map(|(_, y)| *y).fold(0.0, f64::max);
+    let top = nice(most.max(1e-6) * 1.05);
+    let (width, height) = (720.0, 430.0);
+    let (x0, x1, y0, y1) = (70.0, 640.0, 330.0, 50.0);
+    let span = nice(end);
+    let x = |hours: f64| x0 + (x1 - x0) * hours / span;
+    let y = |share: f64| y0 + (y1 - y0) * share.clamp(0.0, 1.1);
+    let (step, title) = place(outcome, course.statement);
+    let heading = super::page::text(&format!("{}: {}, step {step} {title}", outcome.procedure.title, course.what()));
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" role=\"img\" font-family=\"sans-serif\" font-size=\"13\">\n<title>{heading}</title>\n<rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n<text x=\"{x0}\" y=\"28\" font-size=\"15\" fill=\"#111111\">{heading}</text>\n"
+    );
+    for tick in 0..=5 {
+        let share = f64::from(tick) / 5.0;
+        let (at_x, at_y) = (x(span * share), y(share));
+        out.push_str(&format!("<path d=\"M{x0} {at_y:.1}H{x1}M{at_x:.1} {y1}V{y0}\" stroke=\"#dddddd\" fill=\"none\"/>\n"));
+        out.push_str(&format!(
+            "<text x=\"{}\" y=\"{:.1}\" text-anchor=\"end\" fill=\"#111111\">{}</text>\n",
+            x0 - 8.0,
+            at_y + 4.0,
+            significant(top * share, 3)
+        ));
+        out.push_str(&format!(
+            "<text x=\"{at_x:.1}\" y=\"{}\" text-anchor=\"middle\" fill=\"#111111\">{}</text>\n",
+            y0 + 18.0,
+            significant(span * share, 3)
+        ));
+        if lines.len() > left {
+            out.push_str(&format!("<text x=\"{}\" y=\"{:.1}\" fill=\"#111111\">{:.0}</text>\n", x1 + 8.0, at_y + 4.0, 100.0 * share));
+        }
+    }
+    out.push_str(&format!("<path d=\"M{x0} {y1}V{y0}H{x1}V{y1}\" stroke=\"#111111\" fill=\"none\"/>\n"));
+    out.push_str(&format!("<text x=\"{}\" y=\"{}\" text-anchor=\"middle\" fill=\"#111111\">time, h</text>\n", 0.5 * (x0 + x1), y0 + 38.0));
+    out.push_str(&format!(
+        "<text transform=\"translate(20 {}) rotate(-90)\" text-anchor=\"middle\" fill=\"#111111\">water, g</text>\n",
+        0.5 * (y0 + y1)
+    ));
+    if lines.len() > left {
+        out.push_str(&format!(
+            "<text transform=\"translate(695 {}) rotate(-90)\" text-anchor=\"middle\" fill=\"#111111\">reacted, %</text>\n",
+            0.5 * (y0 + y1)
+        ));
+    }
+    let stated = course.begins.time / 3600.0;
+    if stated < span {
+        out.push_str(&format!("<path d=\"M{0:.1} {y1}V{y0}\" stroke=\"#666666\" stroke-dasharray=\"4 4\"/>\n<text x=\"{1:.1}\" y=\"{2}\" fill=\"#666666\" font-size=\"11\">time stated</text>\n", x(stated), x(stated) + 4.0, y1 + 12.0));
+    }
+    for (number, line) in lines.iter().enumerate() {
+        let scale = if number < left { top } else { 100.0 };
+        let path: Vec<String> = line.points.iter().map(|(hours, value)| format!("{:.1} {:.1}", x(*hours), y(value / scale))).collect();
+        let dash = if line.dash.is_empty() { String::new() } else { format!(" stroke-dasharray=\"{}\"", line.dash) };
+        out.push_str(&format!("<path d=\"M{}\" stroke=\"{}\" stroke-width=\"2\" fill=\"none\"{dash}/>\n", path.join("L"), line.colour));
+        let (at_x, at_y) = (x0 + 300.0 * (number % 2) as f64, y0 + 62.0 + 20.0 * (number / 2) as f64);
+        out.push_str(&format!(
+            "<path d=\"M{at_x} {0}h30\" stroke=\"{1}\" stroke-width=\"2\"{dash}/>\n<text x=\"{2}\" y=\"{3}\" fill=\"#111111\">{4}</text>\n",
+            at_y - 4.0,
+            line.colour,
+            at_x + 38.0,
+            at_y,
+            super::page::text(&line.name)
+        ));
+    }
+    out.push_str("</svg>\n");
+    out
+}
+
+/// The next round number whose fifths are round, too.
+fn nice(value: f64) -> f64 {
+    let decade = 10f64.powf(value.log10().floor());
+    [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0]
+        .iter()
+        .map(|step| step * decade)
+        .find(|step| *step >= value * (1.0 - 1e-9))
+        .unwrap_or(value)
+}
