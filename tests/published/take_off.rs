@@ -8,9 +8,12 @@ use scruple::emit::course::told;
 use super::bench::compiled;
 use super::preparations::TEXTS;
 
+/// A text: its id, water in g, least and greatest isolated yield.
+type Published = (&'static str, f64, Option<(f64, f64)>);
+
 /// Id, water that comes if the reaction goes to its end (formed and brought along), g, and the isolated yield that
 /// is published, of theory; from the arithmetic of each text in `preparations/`.
-const PUBLISHED: &[(&str, f64, Option<(f64, f64)>)] = &[
+const PUBLISHED: &[Published] = &[
     ("D7", 67.8, Some((0.605, 0.681))),
     ("D8", 17.0, Some((0.605, 0.605))),
     ("D9", 1.79, None),
