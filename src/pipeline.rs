@@ -113,9 +113,8 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         if broken || findings.iter().any(Diagnostic::is_error) {
             continue;
         }
-        let work = Work { procedure: &procedure, defs: &resolved.defs, graph: &graph, runs };
-        let Some((evaluation, sized_by, reached)) = sized(request, &work, sources, findings) else { continue };
-        let Judged { vessels, asked, helped } = judged(&work, &evaluation, findings);
+        let Some(fitted) = fitted(request, procedure, &resolved.defs, &graph, runs, sources, findings) else { continue };
+        let Fitted { procedure, evaluation, sized_by, reached, judged: Judged { vessels, asked, helped } } = fitted;
         let again = (evaluation.scale != 1.0).then(|| evaluate::run::evaluate(&procedure, &resolved.defs, &graph, 1.0));
         let written = again.as_ref().unwrap_or(&evaluation);
         findings.extend(judge::judge_written(&judge::Case::new(&procedure, &resolved.defs, written)));
@@ -215,6 +214,51 @@ fn judged(work: &Work<'_>, evaluation: &Evaluation, findings: &mut Vec<Diagnosti
         helped = Some(with);
     }
     Judged { vessels, asked, helped }
+}
+
+/// A procedure with the extractor that fits, sized and judged.
+struct Fitted {
+    procedure: Procedure,
+    evaluation: Evaluation,
+    sized_by: Option<String>,
+    reached: Option<Reached>,
+    judged: Judged,
+}
+
+/// Sizes and judges a procedure, with each extractor of the bench in turn where the author leaves open which:
+/// the smallest that holds its bed and whose siphon is reached, or that lets the batch be as large (or small) as is sought.
+fn fitted(
+    request: &Request,
+    procedure: Procedure,
+    defs: &Definitions,
+    graph: &Graph,
+    runs: u32,
+    sources: &mut Sources,
+    findings: &mut Vec<Diagnostic>,
+) -> Option<Fitted> {
+    let mut best: Option<((bool, f64), Fitted, Vec<Diagnostic>)> = None;
+    let mut failed = Vec::new();
+    for procedure in procedure.with_extractors(defs) {
+        let work = Work { procedure: &procedure, defs, graph, runs };
+        let mut found = Vec::new();
+        let Some((evaluation, sized_by, reached)) = sized(request, &work, sources, &mut found) else {
+            failed = if failed.is_empty() { found } else { failed };
+            continue;
+        };
+        let judged = judged(&work, &evaluation, &mut found);
+        let misfit = found.iter().any(|finding| matches!(finding.code, Code::SiphonNotReached | Code::BedTooLarge));
+        let towards = reached.as_ref().map_or(0.0, |found| if found.reach == Reach::Largest { -found.scale } else { found.scale });
+        let rank = (misfit, towards);
+        if best.as_ref().is_none_or(|(known, ..)| rank < *known) {
+            best = Some((rank, Fitted { procedure, evaluation, sized_by, reached, judged }, found));
+        }
+    }
+    let Some((_, fitted, found)) = best else {
+        findings.extend(failed);
+        return None;
+    };
+    findings.extend(found);
+    Some(fitted)
 }
 
 /// In how many runs the batch is made.

@@ -201,6 +201,22 @@ fn a_procedure_with_errors_leaves_the_output_file_as_it_was() {
 }
 
 #[test]
+fn a_bench_that_is_none_leaves_nothing_behind() {
+    let folder = folder();
+    fs::write(folder.path().join("bare.scruple"), "bench \"Bare\" {\n}\n").unwrap();
+    fs::write(folder.path().join("shelf.scruple"), "bench \"A shelf\" {\n    round_flask 250 mL\n}\n").unwrap();
+    for (bench, code_text) in [("bare.scruple", "bench::empty"), ("good.scruple", "bench::none"), ("gone.scruple", "resolve::missing_file")]
+    {
+        let none = run(folder.path(), &["sheet", "good.scruple", "--bench", bench, "--size", "largest", "-o", "out.md"]);
+        assert_eq!(code(&none), 1, "{bench}");
+        assert!(err(&none).contains(code_text), "{}", err(&none));
+        assert!(!folder.path().join("out.md").exists(), "{bench}");
+    }
+    let checked = run(folder.path(), &["check", "good.scruple", "--bench", "shelf.scruple"]);
+    assert!(out(&checked).contains("bench::missing"), "{}", out(&checked));
+}
+
+#[test]
 fn an_output_that_cannot_be_written_is_an_error_and_leaves_nothing_behind() {
     let folder = folder();
     fs::create_dir(folder.path().join("sheets")).unwrap();

@@ -195,6 +195,34 @@ pub struct Procedure {
 }
 
 impl Procedure {
+    /// The procedure with each extractor of the bench, smallest first, in the place of those whose size the author
+    /// leaves open; by itself where there is nothing to choose.
+    #[must_use]
+    pub fn with_extractors(self, defs: &Definitions) -> Vec<Self> {
+        // A size that nobody wrote stands where the name does.
+        let open =
+            |arg: &Arg| matches!(arg, Arg::Apparatus(apparatus, Some(size), span) if apparatus.siphon.is_some() && size.span == *span);
+        let is_open = self.statements.iter().any(|statement| statement.args.iter().any(|(_, arg)| open(arg)));
+        let Some(bench) = defs.bench.as_ref().filter(|_| is_open) else { return vec![self] };
+        let mut pieces: Vec<_> = bench.pieces.iter().filter(|piece| piece.apparatus.siphon.is_some()).collect();
+        pieces.sort_by(|a, b| a.size.unwrap_or(0.0).total_cmp(&b.size.unwrap_or(0.0)));
+        let with = |piece: &crate::resolve::bench::Piece| {
+            let mut own = self.clone();
+            for statement in &mut own.statements {
+                let slots = statement.args.iter().filter(|(_, arg)| open(arg)).map(|(slot, arg)| (slot.to_owned(), arg.clone()));
+                for (slot, arg) in slots.collect::<Vec<_>>() {
+                    if let (Arg::Apparatus(kind, Some(size), span), Some(low)) = (arg, piece.size)
+                        && kind.name == piece.apparatus.name
+                    {
+                        statement.args.insert(slot, Arg::Apparatus(Arc::clone(&piece.apparatus), Some(Figure { low, ..size }), span));
+                    }
+                }
+            }
+            own
+        };
+        pieces.into_iter().map(with).collect()
+    }
+
     /// The ways in which the work can go: without anything that is done only if needed, with each of
     /// those by itself, and last with all of them. Each way is the statements that it adds.
     #[must_use]
