@@ -28,6 +28,7 @@ pub mod operations;
 pub mod outcome;
 pub mod pipeline;
 pub mod reach;
+pub mod record;
 pub mod resolve;
 pub mod size;
 pub mod source;

@@ -9,6 +9,7 @@ use crate::load::Loader;
 use crate::matter::linear::{self, Procedure};
 pub use crate::outcome::Outcome;
 use crate::reach::{self, Nowhere, Reach, Reached};
+use crate::record::{self, Review};
 use crate::resolve::{self, definitions::Definitions};
 use crate::size;
 use crate::source::{Sources, Span};
@@ -41,6 +42,8 @@ pub struct Compilation {
     pub findings: Vec<Diagnostic>,
     /// The procedure asked for, when nothing found is an error.
     pub outcome: Option<Outcome>,
+    /// Reviews of the file's records.
+    pub reviews: Vec<Review>,
 }
 
 impl Compilation {
@@ -96,13 +99,16 @@ pub fn check_on(path: &str, bench: Option<&str>, loader: &dyn Loader) -> Compila
 
 fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
     let mut compilation = Compilation::default();
-    let Compilation { sources, findings, outcome } = &mut compilation;
+    let Compilation { sources, findings, outcome, reviews } = &mut compilation;
     let mut resolved = resolve::resolve_on(&request.path, request.bench.as_deref(), loader, sources, findings);
     if one {
         choose(request, &mut resolved, sources, findings);
     }
     let runs = how_many(request, sources, findings);
     let broken = findings.iter().any(Diagnostic::is_error);
+    if !broken {
+        record::strangers(&resolved.records, &resolved.drafts, findings);
+    }
     let mut done = None;
     for draft in resolved.drafts {
         let Some(mut procedure) = linear::bind(draft, &resolved.defs, findings) else { continue };
@@ -119,6 +125,7 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         let written = again.as_ref().unwrap_or(&evaluation);
         findings.extend(judge::judge_written(&judge::Case::new(&procedure, &resolved.defs, written)));
         let allowed = judge::allowed::apply(&procedure, evaluation.scale, findings);
+        reviews.extend(record::review_all(&resolved.records, &procedure, &resolved.defs, findings));
         if !findings.iter().any(Diagnostic::is_error) {
             done = Some((procedure, evaluation, helped, vessels, asked, sized_by, reached, allowed, graph));
         }
@@ -132,6 +139,7 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
     findings.dedup_by(|one, other| one.code == other.code && one.span == other.span && one.message == other.message);
     if compilation.has_errors() {
         compilation.outcome = None;
+        compilation.reviews.clear();
     }
     compilation
 }

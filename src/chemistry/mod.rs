@@ -26,6 +26,7 @@ pub mod shaking;
 pub mod solubility;
 pub mod solve;
 pub mod stoichiometry;
+pub mod uncertainty;
 pub mod vapour;
 pub mod weights;
 

@@ -14,6 +14,8 @@ mod library;
 mod out;
 mod plan;
 mod question;
+mod record;
+mod review;
 mod sheet;
 mod tidy;
 mod why;
@@ -75,6 +77,17 @@ enum Command {
     /// Without a property every figure of the name is explained.
     #[command(after_help = "Example: scruple why pear.scruple acid.mass --size alcohol=60mL")]
     Why(why::Arguments),
+    /// Write a record of a run to fill in, with the planned figures as comments.
+    ///
+    /// It names the procedure's file, so that it can be reviewed where it is written.
+    #[command(after_help = "Example: scruple record pear.scruple --size alcohol=60mL -o pear_march.scruple")]
+    Record(record::Arguments),
+    /// Say what came of runs: yields with their uncertainty, the balance, and where a step went another way than predicted.
+    ///
+    /// The procedure is followed through at the amounts as weighed. Jars of drying agent are followed over all
+    /// the records.
+    #[command(after_help = "Example: scruple review pear_march.scruple pear_april.scruple")]
+    Review(review::Arguments),
     /// Say what a finding means, with a procedure that has it and the same procedure mended.
     ///
     /// Without a code, list all codes.
@@ -150,6 +163,8 @@ pub fn run() -> ExitCode {
         Command::Plan(arguments) => plan::run(&arguments, &disk, &mut out),
         Command::Compare(arguments) => compare::run(&arguments, &disk, &mut out),
         Command::Why(arguments) => why::run(&arguments, &disk, &mut out),
+        Command::Record(arguments) => record::run(&arguments, &disk, &mut out),
+        Command::Review(arguments) => review::run(&arguments, &disk, &mut out),
         Command::Explain(arguments) => explain::run(&arguments, &mut out),
         Command::Library(arguments) => library::run(&arguments, &mut out),
         Command::Layers(arguments) => layers::run(&arguments, &disk, &mut out),

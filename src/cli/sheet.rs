@@ -97,6 +97,11 @@ impl Product {
     pub fn output(&self) -> Option<&str> {
         self.output.as_deref()
     }
+
+    /// How findings are written.
+    pub fn findings(&self) -> &Findings {
+        &self.findings
+    }
 }
 
 /// Findings go to standard error, the sheet to standard output or its file.

@@ -105,6 +105,14 @@ codes! {
     FixedAmount = "amounts::fixed", Warning, "a fixed amount of what follows the batch", "amounts-fixed";
     TooCoarse = "amounts::too_coarse", Warning, "an amount too small for what measures it", "amounts-too_coarse";
 
+    // Records.
+    RecordProcedure = "record::procedure", Error, "a record of a procedure that is not here", "record-procedure";
+    RecordImpossible = "record::impossible", Error, "a record of what cannot have been", "record-impossible";
+    RecordInstrument = "record::instrument", Error, "an instrument that cannot have measured this", "record-instrument";
+    RecordAboveTheory = "record::above_theory", Warning, "more of a product than can have been made", "record-above_theory";
+    RecordWet = "record::wet", Warning, "a portion that must hold something else", "record-wet";
+    RecordStated = "record::stated", Warning, "a figure of a source that does not follow from its others", "record-stated";
+
     // What the author allows.
     AllowsNothing = "allow::nothing_silenced", Warning, "an `allow` that silences nothing", "allow-nothing_silenced";
     CannotAllow = "allow::cannot", Error, "an `allow` of what cannot be allowed", "allow-cannot";

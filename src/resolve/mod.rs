@@ -19,6 +19,7 @@ pub mod plant;
 pub mod procedure;
 pub mod quantity;
 pub mod reaction;
+pub mod record;
 pub mod rule;
 pub mod safety;
 pub mod slots;
@@ -46,6 +47,8 @@ pub struct Resolved {
     pub defs: Definitions,
     /// The procedures of the file that was asked for.
     pub drafts: Vec<Draft>,
+    /// The records of that file.
+    pub records: Vec<record::Record>,
     /// The files read (not the library's), by name, with their bytes' hash.
     pub inputs: Vec<(String, String)>,
 }
@@ -74,8 +77,15 @@ pub fn resolve_on(path: &str, bench: Option<&str>, loader: &dyn Loader, sources:
         collector.file(file, findings);
     }
     let mut drafts_from = Vec::new();
+    let mut records_from = Vec::new();
     if let Some(file) = files.first() {
-        drafts_from.extend(procedures(file));
+        drafts_from.extend(headed(file, "procedure"));
+        records_from = headed(file, "record");
+    }
+    // A record is read with its procedure, which may stand in a file that this one uses.
+    if drafts_from.is_empty() {
+        let recorded = |block: &Block| records_from.iter().any(|(record, _)| record.head.word(2) == block.head.word(1));
+        drafts_from.extend(files.iter().skip(1).flat_map(|file| headed(file, "procedure")).filter(|(block, _)| recorded(block)));
     }
     // With an error in what is written nothing is going to be judged.
     let judged = !findings.iter().any(Diagnostic::is_error);
@@ -90,12 +100,13 @@ pub fn resolve_on(path: &str, bench: Option<&str>, loader: &dyn Loader, sources:
     if let Some(file) = files.first() {
         drafts.extend(variants(file, &files, &defs, findings));
     }
-    Resolved { defs, drafts, inputs }
+    let records = records_from.into_iter().filter_map(|(block, _)| record::read(block, &defs, findings)).collect();
+    Resolved { defs, drafts, records, inputs }
 }
 
 /// The variants that a file declares, of procedures of its own or of files that it uses.
 fn variants(file: &syntax::File, files: &[syntax::File], defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Vec<Draft> {
-    let known: Vec<(&Block, String)> = files.iter().flat_map(procedures).collect();
+    let known: Vec<(&Block, String)> = files.iter().flat_map(|file| headed(file, "procedure")).collect();
     let mut read = Vec::new();
     let mut titles: BTreeMap<(String, String), Span> = BTreeMap::new();
     for (block, _) in blocks(file).into_iter().filter(|(block, _)| block.head.first_word() == Some("variant")) {
@@ -284,8 +295,9 @@ fn blocks(file: &syntax::File) -> Vec<(&Block, String)> {
     found
 }
 
-fn procedures(file: &syntax::File) -> Vec<(&Block, String)> {
-    blocks(file).into_iter().filter(|(block, _)| block.head.first_word() == Some("procedure")).collect()
+/// The blocks of a file that begin with this word.
+fn headed<'a>(file: &'a syntax::File, word: &str) -> Vec<(&'a Block, String)> {
+    blocks(file).into_iter().filter(|(block, _)| block.head.first_word() == Some(word)).collect()
 }
 
 /// The declarations that were met, before names can be looked up in them.

@@ -175,6 +175,9 @@ fn is_trailing(c: char) -> bool {
     c.is_whitespace() || is_blank(c)
 }
 
+/// How a day is written.
+const DATE: &str = "0000-00-00";
+
 struct Builder<'a> {
     id: FileId,
     text: &'a str,
@@ -228,9 +231,34 @@ impl Builder<'_> {
     fn tokens(&mut self, mut found: &[Found]) {
         while let Some((first, rest)) = found.split_first() {
             let (inside, rest) = rest.split_at(rest.iter().take_while(|inner| inner.start < first.end).count());
-            self.token(*first, inside);
-            found = rest;
+            found = self.date(*first, rest).unwrap_or_else(|| {
+                self.token(*first, inside);
+                rest
+            });
         }
+    }
+
+    /// Reads a day, which the grammar meets as a dash between two numbers and a negative third: what follows it.
+    fn date<'f>(&mut self, first: Found, rest: &'f [Found]) -> Option<&'f [Found]> {
+        let (next, behind) = rest.split_first()?;
+        let end = first.start + DATE.len();
+        if first.rule != Rule::dash_range || next.rule != Rule::quantity || next.start != first.end {
+            return None;
+        }
+        let (inside, behind) = behind.split_at(behind.iter().take_while(|inner| inner.start < next.end).count());
+        // The third number ends the day, and what was read as its unit is a word behind it.
+        let day_ends = inside.iter().rfind(|inner| inner.rule == Rule::number).is_some_and(|number| number.end == end);
+        let written = self.text.get(first.start..end).filter(|_| day_ends)?;
+        let fits = |(c, form): (char, char)| if form == '0' { c.is_ascii_digit() } else { c == form };
+        if !written.chars().zip(DATE.chars()).all(fits) {
+            return None;
+        }
+        self.push(Tok::Date(written.to_owned()), Span::new(self.id, first.start..end));
+        if let Some(unit) = inside.iter().find(|inner| inner.rule == Rule::unit) {
+            let word = self.text.get(unit.start..unit.end).unwrap_or("").to_owned();
+            self.push(Tok::Word(word), Span::new(self.id, unit.start..unit.end));
+        }
+        Some(behind)
     }
 
     /// Reports what could not be read, once a line, and marks the line.

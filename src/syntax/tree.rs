@@ -84,6 +84,8 @@ pub enum Tok {
     Text(String),
     /// A number, with whatever stood behind it as a unit.
     Quantity(Measure),
+    /// A day as `2026-03-14`.
+    Date(String),
     /// `->`
     Arrow,
     /// `<=>`
@@ -145,7 +147,7 @@ impl Tok {
     /// Writes it so behind what is there.
     pub fn write(&self, out: &mut String) {
         match self {
-            Self::Word(word) => out.push_str(word),
+            Self::Word(word) | Self::Date(word) => out.push_str(word),
             Self::Text(text) => out.extend(["\"", text, "\""]),
             Self::Quantity(measure) => {
                 out.push_str(&measure.figures);
