@@ -37,7 +37,10 @@ pub fn blank(outcome: &Outcome, path: &str, day: &str) -> String {
         out.push_str(&format!("    {} not stated  # planned: {planned}\n", procedure.binding(take.binding).name));
     }
     out.push_str("\n    # Obtained, in the order of the work.\n");
-    let kept: Vec<BindingId> = view::kept(outcome).iter().map(|kept| kept.binding).collect();
+    let is_product = |kept: &view::Kept<'_>| {
+        procedure.take_of(kept.binding).is_none() && kept.sub.is_some_and(|sub| outcome.defs.substance(sub).agent.is_none())
+    };
+    let kept: Vec<BindingId> = view::kept(outcome).iter().filter(|kept| is_product(kept)).map(|kept| kept.binding).collect();
     for (number, binding) in procedure.bindings.iter().enumerate() {
         let id = BindingId(number);
         let (Origin::Result(..), Some(portion)) = (&binding.origin, evaluation.first.get(&id)) else { continue };
@@ -58,9 +61,15 @@ pub fn blank(outcome: &Outcome, path: &str, day: &str) -> String {
         out.push_str(&format!("    # step \"{step}\" took 60 min\n"));
     }
     out.push_str("    # collected 100..110 degC\n    # observed \"…\"\n    # deviation \"…\"\n    # note \"…\"\n");
-    for take in procedure.takes.iter().filter(|take| outcome.defs.substance(take.material.sub).agent.is_some()) {
-        let name = &procedure.binding(take.binding).name;
-        out.push_str(&format!("    # jar {name} \"A\"\n    # regenerated \"A\" at 300 degC for 15 h\n"));
+    let agents: Vec<&str> = procedure
+        .takes
+        .iter()
+        .filter(|take| outcome.defs.substance(take.material.sub).agent.is_some())
+        .map(|take| procedure.binding(take.binding).name.as_str())
+        .collect();
+    agents.iter().for_each(|name| out.push_str(&format!("    # jar {name} \"A\"\n")));
+    if !agents.is_empty() {
+        out.push_str("    # regenerated \"A\" at 300 degC for 15 h\n");
     }
     out.push_str("}\n");
     out

@@ -285,7 +285,10 @@ fn keys(block: &Block, body: &str) -> Vec<String> {
             keys.extend(names.map(|name| format!("+{name}")));
         }
     }
-    // What serves another end than measuring out is read only when it is named.
+    if block.sort == "instrument" {
+        keys.push("*every_instrument".to_owned());
+    }
+    // What serves another end than measuring out is read only when it is named, or for a record.
     if block.sort == "instrument" && !body.lines().any(|line| line.trim_start().starts_with("serves ")) {
         keys.push("*instruments".to_owned());
     }

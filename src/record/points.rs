@@ -38,7 +38,10 @@ pub(super) fn points(case: &Case<'_>, differences: &[Difference], products: &[Pr
     // How much of it was missing earlier in the work.
     let before = |one: &Difference| {
         let earlier = differences.iter().rfind(|other| {
-            other.binding < one.binding && other.beyond && other.difference_g.value < 0.0 && role(case, other.binding) == Role::Made
+            other.binding < one.binding
+                && other.beyond
+                && (one.difference_g.value..0.0).contains(&other.difference_g.value)
+                && main_product(case, other.binding).is_some()
         });
         earlier
             .map_or_else(String::new, |other| format!(" ({} of it up to the {})", grams(other.difference_g.value), words(&other.portion)))
@@ -47,8 +50,16 @@ pub(super) fn points(case: &Case<'_>, differences: &[Difference], products: &[Pr
         let off = one.difference_g.value;
         let name = words(&one.portion);
         match (role(case, one.binding), off > 0.0) {
+            (Role::Made, true) if came_from(case, one.binding, "dried") => points.push(format!(
+                "The {name} weighs {} more than predicted after it was dried: water was not removed, or more of it came along than the agent holds.",
+                grams(off)
+            )),
             (Role::Made, true) => points.push(format!(
                 "The {name} weighs {} more than predicted: look for water or solvent in it, or a reagent that the washes left.",
+                grams(off)
+            )),
+            (Role::Made, false) if main_product(case, one.binding).is_none() => points.push(format!(
+                "The {name} weighs {} less than predicted: part of it went elsewhere, or was lost on the way.",
                 grams(off)
             )),
             (Role::Made, false) => match wash {
@@ -84,6 +95,11 @@ fn words(name: &str) -> String {
     crate::emit::words::plain(name)
 }
 
+/// Whether a portion is a result of this role.
+fn came_from(case: &Case<'_>, id: BindingId, role: &str) -> bool {
+    matches!(&case.run.written.binding(id).origin, Origin::Result(_, own) if own == role)
+}
+
 /// What a portion is in the work.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Role {
@@ -98,7 +114,7 @@ enum Role {
 fn role(case: &Case<'_>, id: BindingId) -> Role {
     let procedure = case.run.written;
     let binding = procedure.binding(id);
-    if matches!(&binding.origin, Origin::Result(_, role) if role == "spent") {
+    if came_from(case, id, "spent") {
         return Role::Spent;
     }
     let thrown = binding

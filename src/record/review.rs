@@ -210,13 +210,15 @@ pub fn review(record: &Record, procedure: &Procedure, defs: &Definitions, findin
     let before = errors(findings);
     let run = Run::new(record, procedure, defs).map_err(|finding| findings.push(*finding)).ok().flatten()?;
     let weighed = weighed(record, &run, findings);
-    let kept: Vec<(BindingId, Option<Sub>)> = run
+    let kept: Vec<(BindingId, Sub)> = run
         .plan
         .facts
         .iter()
-        .filter_map(|fact| if let Fact::Kept { binding, kept_as, .. } = fact { Some((*binding, *kept_as)) } else { None })
+        .filter_map(|fact| if let Fact::Kept { binding, kept_as, .. } = fact { Some((*binding, (*kept_as)?)) } else { None })
+        // A bed that is put away is no product.
+        .filter(|(binding, sub)| procedure.take_of(*binding).is_none() && defs.substance(*sub).agent.is_none())
         .collect();
-    let products: Vec<BindingId> = kept.iter().filter(|(_, sub)| sub.is_some()).map(|(binding, _)| *binding).collect();
+    let products: Vec<BindingId> = kept.iter().map(|(binding, _)| *binding).collect();
     let purities = purities(record, procedure, &products, findings);
     let steps = steps(record, &run, findings);
     for (which, _) in &record.jars {
@@ -247,7 +249,7 @@ pub fn review(record: &Record, procedure: &Procedure, defs: &Definitions, findin
         .iter()
         .filter_map(|(binding, sub)| {
             let own = purities.iter().find(|(known, _)| known == binding).map(|(_, purity)| purity.clone()).unwrap_or_default();
-            case.product(*binding, (*sub)?, &own, findings)
+            case.product(*binding, *sub, &own, findings)
         })
         .collect();
     stated::judge(&case, &kept, findings);
@@ -386,24 +388,25 @@ impl Case<'_> {
 
     fn differences(&self) -> Vec<Difference> {
         let procedure = self.run.written;
+        let measured: Vec<BindingId> = self.weighed.iter().map(|one| one.binding).filter(|id| procedure.take_of(*id).is_none()).collect();
+        let all = |masses: &[f64]| -> Vec<f64> { measured.iter().map(|id| self.now.mass(masses, *id)).collect() };
         // The amounts as weighed are off by their uncertainty, one after the other.
+        let mut spreads = vec![Vec::new(); measured.len()];
+        for (place, input) in self.inputs.iter().enumerate() {
+            let moved = |by: f64| {
+                let mut masses = self.masses.clone();
+                if let Some(mass) = masses.get_mut(place) {
+                    *mass += by;
+                }
+                all(&masses)
+            };
+            for (parts, (more, less)) in spreads.iter_mut().zip(moved(input.standard).into_iter().zip(moved(-input.standard))) {
+                parts.push(0.5 * (more - less));
+            }
+        }
         let spread = |binding: BindingId| {
-            let parts: Vec<f64> = self
-                .inputs
-                .iter()
-                .enumerate()
-                .map(|(place, input)| {
-                    let moved = |by: f64| {
-                        let mut masses = self.masses.clone();
-                        if let Some(mass) = masses.get_mut(place) {
-                            *mass += by;
-                        }
-                        self.now.mass(&masses, binding)
-                    };
-                    0.5 * (moved(input.standard) - moved(-input.standard))
-                })
-                .collect();
-            together(&parts)
+            let place = measured.iter().position(|id| *id == binding);
+            place.and_then(|place| spreads.get(place)).map_or(f64::NAN, |parts| together(parts))
         };
         let mut found: Vec<Difference> = self
             .weighed

@@ -1,6 +1,7 @@
 //! The procedure at the amounts as weighed.
 
 use std::cell::RefCell;
+use std::collections::BTreeMap;
 
 use super::bound::Weighed;
 use crate::diagnostics::Diagnostic;
@@ -81,6 +82,8 @@ pub struct AsWeighed<'a> {
     /// The takes that were weighed, in the order of the masses.
     takes: Vec<usize>,
     last: RefCell<Option<(Vec<f64>, Evaluation)>>,
+    /// What theory allows at masses that were asked before: an evaluation is dear.
+    known: RefCell<BTreeMap<(Vec<u64>, Sub), f64>>,
 }
 
 impl<'a> AsWeighed<'a> {
@@ -98,7 +101,15 @@ impl<'a> AsWeighed<'a> {
         }
         let graph = graph::build(&procedure, &mut Vec::new())?;
         let scale = run.plan.scale;
-        Some(Self { defs: run.defs, procedure: RefCell::new(procedure), graph, scale, takes, last: RefCell::new(None) })
+        Some(Self {
+            defs: run.defs,
+            procedure: RefCell::new(procedure),
+            graph,
+            scale,
+            takes,
+            last: RefCell::new(None),
+            known: RefCell::default(),
+        })
     }
 
     /// Asks something of the evaluation at these masses, kg; the last one is remembered.
@@ -126,11 +137,17 @@ impl<'a> AsWeighed<'a> {
     /// was taken; not a number where neither can be said.
     #[must_use]
     pub fn theory(&self, masses: &[f64], sub: Sub) -> f64 {
-        self.at(masses, |evaluation, procedure| {
+        let key = (masses.iter().map(|mass| mass.to_bits()).collect::<Vec<u64>>(), sub);
+        if let Some(theory) = self.known.borrow().get(&key) {
+            return *theory;
+        }
+        let theory = self.at(masses, |evaluation, procedure| {
             let made = evaluation.theoretical(procedure, self.defs, sub);
             let taken = Some(evaluation.taken(sub)).filter(|taken| *taken > 0.0);
             made.or(taken).unwrap_or(f64::NAN)
-        })
+        });
+        self.known.borrow_mut().insert(key, theory);
+        theory
     }
 
     /// kg of a portion as it gets its name.

@@ -18,9 +18,9 @@ const AMOUNT_MOST: f64 = 0.05;
 const YIELD_SLACK: f64 = 0.001;
 
 /// Reports what does not follow.
-pub(super) fn judge(case: &Case<'_>, kept: &[(BindingId, Option<Sub>)], findings: &mut Vec<Diagnostic>) {
+pub(super) fn judge(case: &Case<'_>, kept: &[(BindingId, Sub)], findings: &mut Vec<Diagnostic>) {
     for one in case.weighed {
-        let product = kept.iter().find(|(id, _)| *id == one.binding).and_then(|(_, sub)| *sub);
+        let product = kept.iter().find(|(id, _)| *id == one.binding).map(|(_, sub)| *sub);
         for (figure, half) in &one.line.beside {
             match figure.kind {
                 Kind::Ratio => yields(case, one, product, figure, *half, findings),
@@ -31,7 +31,7 @@ pub(super) fn judge(case: &Case<'_>, kept: &[(BindingId, Option<Sub>)], findings
     for (which, figure, half) in &case.record.theory {
         let found = super::bound::find(which, case.run.written);
         let sub = match found {
-            Ok(id) => kept.iter().find(|(own, _)| *own == id).and_then(|(_, sub)| *sub),
+            Ok(id) => kept.iter().find(|(own, _)| *own == id).map(|(_, sub)| *sub),
             Err(finding) => {
                 findings.push(*finding);
                 continue;

@@ -407,6 +407,9 @@ impl Collector {
         words.extend(["water", "carbon_dioxide", "air_condenser", "conical_flask"]);
         if judged {
             words.extend(["*instruments", "*rules", "*waste_words"]);
+            if files.first().is_some_and(|file| !headed(file, "record").is_empty()) {
+                words.insert("*every_instrument");
+            }
         }
         // A bench calls what measures by its family and size.
         if files.iter().flat_map(blocks).any(|(block, _)| block.head.first_word() == Some("bench")) {

@@ -236,7 +236,8 @@ pub fn is_day(text: &str) -> bool {
 
 fn field(line: &Line, defs: &Definitions, record: &mut Record) -> Read<()> {
     let mut field = Field::of(line)?;
-    let is_amount = matches!(line.tokens.get(1).map(|token| &token.tok), Some(Tok::Quantity(_)));
+    let stated = (line.word(1), line.word(2)) != (Some("not"), Some("stated"));
+    let is_amount = !stated || matches!(line.tokens.get(1).map(|token| &token.tok), Some(Tok::Quantity(_)));
     let duplicate = |what: &str| Err(Diagnostic::new(Code::Duplicate, line.span, format!("{what} is given a second time")));
     match field.name {
         "sized" if !is_amount => {
