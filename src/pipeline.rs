@@ -101,16 +101,15 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
     let mut compilation = Compilation::default();
     let Compilation { sources, findings, outcome, reviews } = &mut compilation;
     let mut resolved = resolve::resolve_on(&request.path, request.bench.as_deref(), loader, sources, findings);
+    let records = record::sorted(std::mem::take(&mut resolved.records), &resolved.drafts, findings);
     if one {
         choose(request, &mut resolved, sources, findings);
     }
     let runs = how_many(request, sources, findings);
     let broken = findings.iter().any(Diagnostic::is_error);
-    if !broken {
-        record::strangers(&resolved.records, &resolved.drafts, findings);
-    }
     let mut done = None;
     for draft in resolved.drafts {
+        let own = record::of(&records, &draft);
         let Some(mut procedure) = linear::bind(draft, &resolved.defs, findings) else { continue };
         let pressure = resolved.defs.bench.as_ref().and_then(|bench| bench.pressure);
         procedure.about.room_pressure = procedure.about.room_pressure.or(pressure);
@@ -125,7 +124,7 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         let written = again.as_ref().unwrap_or(&evaluation);
         findings.extend(judge::judge_written(&judge::Case::new(&procedure, &resolved.defs, written)));
         let allowed = judge::allowed::apply(&procedure, evaluation.scale, findings);
-        reviews.extend(record::review_all(&resolved.records, &procedure, &resolved.defs, findings));
+        reviews.extend(record::review_all(&own, &procedure, &resolved.defs, findings));
         if !findings.iter().any(Diagnostic::is_error) {
             done = Some((procedure, evaluation, helped, vessels, asked, sized_by, reached, allowed, graph));
         }

@@ -16,28 +16,52 @@ use crate::resolve::definitions::Definitions;
 use crate::resolve::procedure::Draft;
 use crate::resolve::record::Record;
 
-/// Reviews the records that are of this procedure.
-pub fn review_all(records: &[Record], procedure: &Procedure, defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Vec<Review> {
-    let own = records.iter().filter(|record| record.of.text == procedure.name);
-    own.filter_map(|record| review::review(record, procedure, defs, findings)).collect()
+/// A record with the title of the variant of which it is: that which the text behind its day names, if it names one.
+pub struct Sorted {
+    record: Record,
+    variant: Option<String>,
 }
 
-/// Reports records of a procedure that is not here.
-pub fn strangers(records: &[Record], drafts: &[Draft], findings: &mut Vec<Diagnostic>) {
+/// Sorts records by the procedure or the variant of which they are; one that is of neither is reported, unless something
+/// could not be read, which may be the procedure.
+pub fn sorted(records: Vec<Record>, drafts: &[Draft], findings: &mut Vec<Diagnostic>) -> Vec<Sorted> {
+    let broken = findings.iter().any(Diagnostic::is_error);
     let known: Vec<&str> = drafts.iter().map(|draft| draft.name.text.as_str()).collect();
-    for record in records.iter().filter(|record| !known.contains(&record.of.text.as_str())) {
-        let help = match (suggest::sentence(&record.of.text, known.iter().copied()), known.as_slice()) {
-            (Some(sentence), _) => sentence,
-            (None, []) => "name the file with the procedure above the record: `use \"file.scruple\"`".to_owned(),
-            (None, known) => format!("here is {}", suggest::listed(known, "and")),
-        };
-        findings.push(
-            Diagnostic::new(
-                Code::RecordProcedure,
-                record.of.span,
-                format!("this is a record of `{}`, and no procedure of that name is here", record.of.text),
-            )
-            .help(help),
-        );
+    let mut sorted = Vec::new();
+    for record in records {
+        if !broken && !known.contains(&record.of.text.as_str()) {
+            findings.push(stranger(&record, &known));
+        }
+        let titles = drafts.iter().filter(|draft| draft.name.text == record.of.text).filter_map(|draft| draft.variant.clone());
+        let variant = titles.into_iter().find(|title| Some(title) == record.called.as_ref());
+        sorted.push(Sorted { record, variant });
     }
+    sorted
+}
+
+/// The records of this draft.
+#[must_use]
+pub fn of<'a>(records: &'a [Sorted], draft: &Draft) -> Vec<&'a Record> {
+    let own = records.iter().filter(|sorted| sorted.record.of.text == draft.name.text && sorted.variant == draft.variant);
+    own.map(|sorted| &sorted.record).collect()
+}
+
+/// Reviews records, all of this procedure.
+pub fn review_all(records: &[&Record], procedure: &Procedure, defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Vec<Review> {
+    records.iter().filter_map(|record| review::review(record, procedure, defs, findings)).collect()
+}
+
+/// What to say of a record of a procedure that is not here.
+fn stranger(record: &Record, known: &[&str]) -> Diagnostic {
+    let help = match (suggest::sentence(&record.of.text, known.iter().copied()), known) {
+        (Some(sentence), _) => sentence,
+        (None, []) => "name the file with the procedure above the record: `use \"file.scruple\"`".to_owned(),
+        (None, known) => format!("here is {}", suggest::listed(known, "and")),
+    };
+    Diagnostic::new(
+        Code::RecordProcedure,
+        record.of.span,
+        format!("this is a record of `{}`, and no procedure of that name is here", record.of.text),
+    )
+    .help(help)
 }
