@@ -23,6 +23,7 @@ pub const MISTAKES: &[Mistake] = &[
     ("ethyl_butyrate", "resolve::unknown_substance", &[("butanoic_acid, 25 mL", "butanoic_acyd, 25 mL")]),
     ("fructone", "resolve::unknown_substance", &[("cyclohexane, 130 mL", "cyclohexene_oxide, 130 mL")]),
     ("benzyl_acetate", "resolve::unknown_name", &[("evaporate crude ", "evaporate crud ")]),
+    ("isoamyl_acetate", "resolve::variant_replaces_nothing", &[("procedure isoamyl_acetate", "variant \"less acid\" of isoamyl_acetate {\n    acidum = 1.5 eq\n}\n\nprocedure isoamyl_acetate")]),
     ("hexyl_acetate", "resolve::unknown_reaction", &[("running esterification", "running esterifikation")]),
     ("fructone", "resolve::unknown_apparatus", &[("siphon_extractor 100 mL", "siphon_tower 100 mL")]),
     ("ethyl_butyrate", "resolve::unknown_grade", &[("ethanol, absolute", "ethanol, absolutely_dry")]),
