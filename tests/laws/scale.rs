@@ -24,7 +24,10 @@ fn intensive(outcome: &Outcome) -> BTreeMap<String, (f64, f64)> {
                 let solid = portion.solid.get(sub).copied().unwrap_or(0.0);
                 found.insert(format!("{when} {name}: solid {substance}"), (solid / mass, 1e-9));
             }
-            if let Ok(volume) = volume(&portion.masses(), &outcome.defs, &mut Default::default()) {
+            // First runnings of which there are none have no density.
+            if let Ok(volume) = volume(&portion.masses(), &outcome.defs, &mut Default::default())
+                && mass > 0.0
+            {
                 found.insert(format!("{when} {name}: density"), (volume / mass * 1e3, 1e-9));
             }
             found.insert(format!("{when} {name}: temperature"), (portion.temperature, 1e-6));
