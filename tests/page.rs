@@ -18,8 +18,8 @@ fn compiled() -> Vec<(String, Compilation)> {
     for entry in fs::read_dir(common::root().join("examples")).unwrap() {
         let path = entry.unwrap().path();
         // A bench has no page.
-        let sheet = fs::read_to_string(&path).unwrap().contains("\nprocedure ");
-        if sheet && path.extension().is_some_and(|ending| ending == "scruple") {
+        let written = path.extension().is_some_and(|ending| ending == "scruple");
+        if written && fs::read_to_string(&path).unwrap().contains("\nprocedure ") {
             found.push((path.display().to_string(), common::compile(fs::read(&path).unwrap(), None, None)));
         }
     }
