@@ -169,7 +169,7 @@ fn present(n: &[f64], besides: Option<Besides>) -> Vec<f64> {
     there
 }
 
-/// As [`equilibrium`] with the logarithms of constants in mole fractions.
+/// As [`equilibrium()`] with the logarithms of constants in mole fractions.
 fn at_constants(n: &mut [f64], reactions: &[Reaction], logs: &[f64], besides: Option<Besides>) -> Result<Vec<f64>, SolveError> {
     let special = besides.map(|besides| match besides {
         Besides::Held(at, moles) => (at, Fate::Held(moles)),
@@ -304,7 +304,7 @@ const MOST_STEPS: usize = 20_000;
 /// others, 1999, from memory).
 ///
 /// # Errors
-/// As [`equilibrium`]; `NoConvergence` where the steps do not suffice.
+/// As [`equilibrium()`]; `NoConvergence` where the steps do not suffice.
 pub fn proceed(n: &mut [f64], reactions: &[Reaction], place: Where<'_>, time: f64) -> Result<Vec<f64>, SolveError> {
     check(n, reactions)?;
     if place.volumes.len() != n.len() || place.gammas.len() != n.len() {
