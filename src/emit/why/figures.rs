@@ -1,7 +1,5 @@
 //! The figures of a plan, each with what it follows from.
 
-use serde_json::Value;
-
 use super::super::view::{self, Item};
 use super::super::words::{self, plain};
 use super::{Case, Reason, label};
@@ -11,7 +9,6 @@ use crate::matter::ledger::Num;
 use crate::matter::linear::BindingId;
 use crate::matter::portion::Portion;
 use crate::resolve::definitions::Sub;
-use crate::source::Span;
 
 impl Case<'_> {
     pub(super) fn material(&self, at: usize, rest: &[&str]) -> Option<Reason> {
@@ -166,9 +163,8 @@ impl Case<'_> {
     }
 
     pub(super) fn operation(&self, step: usize, at: usize, rest: &[&str]) -> Option<Reason> {
-        let step = self.outcome.procedure.steps.get(step)?;
-        let number = step
-            .entries
+        let entries = &self.outcome.procedure.steps.get(step)?.entries;
+        let number = entries
             .iter()
             .filter_map(|entry| match entry {
                 crate::resolve::procedure::Entry::Statement(number) => Some(*number),
@@ -199,7 +195,8 @@ impl Case<'_> {
                 Some(Reason::figure(format!("time of {name}"), record.duration?, "s", how))
             }
             _ => {
-                let pointer = self.operation_value(statement.span, rest)?;
+                let escaped: Vec<String> = rest.iter().map(|part| part.replace('~', "~0").replace('/', "~1")).collect();
+                let pointer = self.plan.pointer(&format!("/steps/{step}/operations/{at}/{}", escaped.join("/")))?;
                 let (what, unit) = match rest {
                     ["temperature_C"] => (format!("temperature of {name}"), "°C"),
                     _ => (format!("{} of {name}", label(rest)), ""),
@@ -217,24 +214,6 @@ impl Case<'_> {
                 Some(reason.from(self.inputs(record)))
             }
         }
-    }
-
-    /// A value of the plan inside the operation that stands at a place in the file.
-    fn operation_value(&self, span: Span, rest: &[&str]) -> Option<&Value> {
-        let mut found = None;
-        for (step, entries) in self.outcome.procedure.steps.iter().enumerate() {
-            let statements = entries.entries.iter().filter_map(|entry| match entry {
-                crate::resolve::procedure::Entry::Statement(number) => self.outcome.procedure.statements.get(*number),
-                _ => None,
-            });
-            for (at, statement) in statements.enumerate() {
-                if statement.span == span {
-                    let escaped: Vec<String> = rest.iter().map(|part| part.replace('~', "~0").replace('/', "~1")).collect();
-                    found = self.plan.pointer(&format!("/steps/{step}/operations/{at}/{}", escaped.join("/")));
-                }
-            }
-        }
-        found
     }
 
     fn inputs(&self, record: &Record) -> Vec<Reason> {
