@@ -121,7 +121,42 @@ fn main() -> io::Result<()> {
     fs::write(target.join("stdlib.text"), texts)?;
     fs::write(target.join("stdlib.words"), words)?;
     fs::write(target.join("stdlib.found"), found)?;
-    fs::write(target.join("stdlib.rs"), out)
+    fs::write(target.join("stdlib.rs"), out)?;
+    for name in ["unifac", "dortmund"] {
+        let path = root.join(format!("groups/{name}.tsv"));
+        println!("cargo::rerun-if-changed={}", path.display());
+        fs::write(target.join(format!("{name}.pairs")), pairs(&fs::read_to_string(path)?)?)?;
+    }
+    Ok(())
+}
+
+/// The interactions of a table of groups: row by row, mains in the order in which the groups name them, three
+/// figures a pair. A pair that is not published has no number in its place; a group meets its like at zero.
+fn pairs(text: &str) -> io::Result<Vec<u8>> {
+    let lines: Vec<Vec<&str>> = text.lines().map(|line| line.split('\t').collect()).collect();
+    let mut mains: Vec<&str> = Vec::new();
+    for line in &lines {
+        if let ["g", _, _, main, ..] = line.as_slice()
+            && !mains.contains(main)
+        {
+            mains.push(main);
+        }
+    }
+    let mut found: BTreeMap<(usize, usize), [f64; 3]> = (0..mains.len()).map(|main| ((main, main), [0.0; 3])).collect();
+    for line in &lines {
+        let ["p", first, second, figures @ ..] = line.as_slice() else { continue };
+        let place = |name: &str| mains.iter().position(|known| *known == name).ok_or_else(|| io::Error::other(line.join(" ")));
+        let figures = figures.iter().map(|figure| figure.parse()).collect::<Result<Vec<f64>, _>>().map_err(io::Error::other)?;
+        let (there, back) = match figures.as_slice() {
+            [there, back] => ([*there, 0.0, 0.0], [*back, 0.0, 0.0]),
+            [a, b, c, d, e, f] => ([*a, *b, *c], [*d, *e, *f]),
+            _ => return Err(io::Error::other(line.join(" "))),
+        };
+        let (first, second) = (place(first)?, place(second)?);
+        found.extend([((first, second), there), ((second, first), back)]);
+    }
+    let cells = (0..mains.len()).flat_map(|row| (0..mains.len()).map(move |column| (row, column)));
+    Ok(cells.flat_map(|cell| found.get(&cell).copied().unwrap_or([f64::NAN; 3])).flat_map(f64::to_le_bytes).collect())
 }
 
 /// Stores the pieces of a declaration and what the grammar finds in it, each as its sort, start and end,

@@ -101,13 +101,15 @@ fn table(tables: Tables) -> &'static Table {
     }
 }
 
-/// Row by row, mains × mains; `None` is not published.
-fn interactions(tables: Tables) -> &'static [Option<Interaction>] {
-    static UNIFAC: OnceLock<Vec<Option<Interaction>>> = OnceLock::new();
-    static DORTMUND: OnceLock<Vec<Option<Interaction>>> = OnceLock::new();
+/// Bytes of a pair: three figures.
+const PAIR: usize = 24;
+
+/// Row by row, mains × mains, as the build script stores them, since reading so many takes longer than a short
+/// compilation; no number is not published.
+fn interactions(tables: Tables) -> &'static [u8] {
     match tables {
-        Tables::Unifac => UNIFAC.get_or_init(|| read_interactions(tables)),
-        Tables::Dortmund => DORTMUND.get_or_init(|| read_interactions(tables)),
+        Tables::Unifac => include_bytes!(concat!(env!("OUT_DIR"), "/unifac.pairs")),
+        Tables::Dortmund => include_bytes!(concat!(env!("OUT_DIR"), "/dortmund.pairs")),
     }
 }
 
@@ -129,42 +131,15 @@ fn read(tables: Tables) -> Table {
     table
 }
 
-fn read_interactions(tables: Tables) -> Vec<Option<Interaction>> {
-    let mains = &table(tables).mains;
-    let count = mains.len();
-    let place = |name: &str| mains.iter().position(|known| *known == name);
-    let mut interactions = vec![None; count * count];
-    for main in 0..count {
-        if let Some(own) = interactions.get_mut(main * count + main) {
-            *own = Some([0.0; 3]);
-        }
-    }
-    for line in text(tables).lines() {
-        let fields: Vec<&'static str> = line.split('\t').collect();
-        let ["p", first, second, figures @ ..] = fields.as_slice() else { continue };
-        let figures: Vec<f64> = figures.iter().filter_map(|figure| figure.parse().ok()).collect();
-        let (there, back) = match figures.as_slice() {
-            [there, back] => ([*there, 0.0, 0.0], [*back, 0.0, 0.0]),
-            [a, b, c, d, e, f] => ([*a, *b, *c], [*d, *e, *f]),
-            _ => continue,
-        };
-        let (Some(first), Some(second)) = (place(first), place(second)) else { continue };
-        for (row, column, figures) in [(first, second, there), (second, first, back)] {
-            if let Some(pair) = interactions.get_mut(row * count + column) {
-                *pair = Some(figures);
-            }
-        }
-    }
-    interactions
-}
-
 /// The parameters of a pair of main groups; `None` is not published, which is not zero.
 pub(super) fn interaction(tables: Tables, first: usize, second: usize) -> Option<Interaction> {
     let count = table(tables).mains.len();
     if first.max(second) >= count {
         return None;
     }
-    *interactions(tables).get(first * count + second)?
+    let (figures, _) = interactions(tables).get((first * count + second) * PAIR..)?.as_chunks();
+    let figures: Interaction = figures.first_chunk().copied()?.map(f64::from_le_bytes);
+    (!figures.iter().any(|figure| figure.is_nan())).then_some(figures)
 }
 
 /// The name of a main group.
@@ -196,7 +171,9 @@ mod tests {
     fn every_line_of_the_tables_is_read() {
         for (tables, groups, mains, figures) in [(Tables::Unifac, 113, 54, 1270), (Tables::Dortmund, 124, 62, 1484)] {
             let table = table(tables);
-            let published = interactions(tables).iter().flatten().count() - table.mains.len();
+            let mains_of = || 0..table.mains.len();
+            let pairs = mains_of().flat_map(|row| mains_of().map(move |column| (row, column)));
+            let published = pairs.filter(|(row, column)| interaction(tables, *row, *column).is_some()).count() - table.mains.len();
             assert_eq!((table.groups.len(), table.mains.len(), published), (groups, mains, figures), "{tables:?}");
             for name in group_names(tables) {
                 assert_eq!(group(tables, name).unwrap().name(), name, "no two names are alike");
