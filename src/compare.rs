@@ -1,8 +1,14 @@
-//! Ways of making one thing side by side: what each gives, takes, costs in time and leaves as waste.
+//! Ways of making one thing side by side: what each gives, takes, costs in time and money and leaves as waste.
+
+pub mod cost;
+pub mod time;
 
 use std::collections::BTreeMap;
 
 use serde::Serialize;
+
+pub use cost::Bill;
+pub use time::Times;
 
 use crate::evaluate::Fact;
 use crate::matter::balance;
@@ -19,8 +25,12 @@ pub struct Prospect {
     pub yield_percent: Option<f64>,
     /// Its purity by mass, %.
     pub purity_percent: Option<f64>,
-    /// Time that the statements give for themselves, all added, h.
-    pub hours: f64,
+    /// Time that the statements give for themselves.
+    pub time: Times,
+    /// What it costs; absent without a bench that lists a stock.
+    pub cost: Option<Bill>,
+    /// Why the batch cannot be made on the bench at this size, where it was tried and cannot.
+    pub unfit: Option<String>,
     /// Water that a bed or a drying agent has to take, g.
     pub water_g: f64,
     /// Drying agent for it, g.
@@ -84,7 +94,9 @@ pub fn prospect(name: &str, outcome: &Outcome) -> Prospect {
         product_g: known.then_some(mass * 1e3),
         yield_percent: most.map(|most| 100.0 * pure / most),
         purity_percent: known.then(|| 100.0 * pure / mass),
-        hours: evaluation.records.values().filter_map(|record| record.duration).sum::<f64>() / 3600.0,
+        time: Times::of(outcome),
+        cost: Bill::of(outcome, known.then_some(mass)),
+        unfit: None,
         water_g: water * 1e3,
         agent_g: agent * 1e3,
         e_factor: known.then(|| (discarded + gone) / mass),

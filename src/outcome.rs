@@ -1,12 +1,14 @@
 //! What a compilation hands to the back ends.
 
 use crate::evaluate::Evaluation;
+use crate::evaluate::context::is_needed;
 use crate::graph::Graph;
 use crate::judge::allowed::Allowed;
 use crate::judge::apparatus::Chosen;
 use crate::matter::linear::Procedure;
 use crate::operations::course;
 use crate::reach::Reached;
+use crate::resolve::attention::{self, Attention};
 use crate::resolve::definitions::Definitions;
 
 /// A procedure that compiled, with everything worked out.
@@ -49,6 +51,15 @@ impl Outcome {
     #[must_use]
     pub fn course(&self, statement: usize) -> Option<Result<course::Course, course::Refused>> {
         course::follow(self.evaluation_of(statement), &self.procedure, &self.defs, statement)
+    }
+
+    /// How much of a person a statement asks for while it lasts.
+    #[must_use]
+    pub fn attention(&self, statement: usize) -> Attention {
+        let evaluation = self.evaluation_of(statement);
+        self.procedure.statements.get(statement).map_or(Attention::Hands, |own| {
+            attention::most(&own.operation.attention, |when| is_needed(evaluation, &self.defs, statement, own, when))
+        })
     }
 
     /// The evaluation in which a statement is done.

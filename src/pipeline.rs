@@ -31,6 +31,8 @@ pub struct Request {
     pub bench: Option<String>,
     /// In how many runs it is made.
     pub runs: Option<String>,
+    /// Whether the batch need not fit the bench, which then says what is in stock and how the room is, and no more.
+    pub unfitted: bool,
 }
 
 /// The result of a compilation.
@@ -106,6 +108,7 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         choose(request, &mut resolved, sources, findings);
     }
     let runs = how_many(request, sources, findings);
+    let unfitted = request.unfitted.then(|| Definitions { bench: None, ..resolved.defs.clone() });
     let broken = findings.iter().any(Diagnostic::is_error);
     let mut done = None;
     for draft in resolved.drafts {
@@ -118,7 +121,8 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         if broken || findings.iter().any(Diagnostic::is_error) {
             continue;
         }
-        let Some(fitted) = fitted(request, procedure, &resolved.defs, &graph, runs, sources, findings) else { continue };
+        let judges = unfitted.as_ref().unwrap_or(&resolved.defs);
+        let Some(fitted) = fitted(request, procedure, (&resolved.defs, judges), &graph, runs, sources, findings) else { continue };
         let Fitted { procedure, evaluation, sized_by, reached, judged: Judged { vessels, asked, helped } } = fitted;
         let again = (evaluation.scale != 1.0).then(|| evaluate::run::evaluate(&procedure, &resolved.defs, &graph, 1.0));
         let written = again.as_ref().unwrap_or(&evaluation);
@@ -193,6 +197,8 @@ fn choose(request: &Request, resolved: &mut resolve::Resolved, sources: &mut Sou
 struct Work<'a> {
     procedure: &'a Procedure,
     defs: &'a Definitions,
+    /// What the judges go by: the same, with the bench only where the batch has to fit it.
+    judges: &'a Definitions,
     graph: &'a Graph,
     runs: u32,
 }
@@ -206,15 +212,15 @@ struct Judged {
 
 /// Judges an evaluation, and the ways in which something is done that is done only if needed.
 fn judged(work: &Work<'_>, evaluation: &Evaluation, findings: &mut Vec<Diagnostic>) -> Judged {
-    let Work { procedure, defs, graph, runs } = work;
-    let case = judge::Case { runs: *runs, ..judge::Case::new(procedure, defs, evaluation) };
+    let Work { procedure, defs, judges, graph, runs } = work;
+    let case = judge::Case { runs: *runs, ..judge::Case::new(procedure, judges, evaluation) };
     let (found, mut vessels) = judge::judge(&case);
     let asked = case.asked.into_inner();
     findings.extend(found);
     let mut helped = None;
     for way in procedure.ways().into_iter().skip(1) {
         let with = evaluate::run::evaluate_with(procedure, defs, graph, evaluation.scale, &way);
-        let (found, chosen) = judge::judge(&judge::Case { runs: *runs, ..judge::Case::new(procedure, defs, &with) });
+        let (found, chosen) = judge::judge(&judge::Case { runs: *runs, ..judge::Case::new(procedure, judges, &with) });
         judge::only_if(procedure, &way, with.findings.iter().cloned().chain(found), findings);
         // The vessels must hold what is added if it is needed.
         vessels = chosen;
@@ -237,7 +243,7 @@ struct Fitted {
 fn fitted(
     request: &Request,
     procedure: Procedure,
-    defs: &Definitions,
+    (defs, judges): (&Definitions, &Definitions),
     graph: &Graph,
     runs: u32,
     sources: &mut Sources,
@@ -246,7 +252,7 @@ fn fitted(
     let mut best: Option<((bool, f64), Fitted, Vec<Diagnostic>)> = None;
     let mut failed = Vec::new();
     for procedure in procedure.with_extractors(defs) {
-        let work = Work { procedure: &procedure, defs, graph, runs };
+        let work = Work { procedure: &procedure, defs, judges, graph, runs };
         let mut found = Vec::new();
         let Some((evaluation, sized_by, reached)) = sized(request, &work, sources, &mut found) else {
             failed = if failed.is_empty() { found } else { failed };
@@ -331,7 +337,7 @@ fn sized(
     sources: &mut Sources,
     findings: &mut Vec<Diagnostic>,
 ) -> Option<(Evaluation, Option<String>, Option<Reached>)> {
-    let Work { procedure, defs, graph, runs } = work;
+    let Work { procedure, defs, graph, runs, .. } = work;
     let share = 1.0 / f64::from(*runs);
     let at = |scale: f64| evaluate::run::evaluate(procedure, defs, graph, scale);
     let (evaluation, sized_by, reached) = match (&request.size, &request.scale) {

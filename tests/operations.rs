@@ -7,6 +7,7 @@ use scruple::diagnostics::render::{Look, render};
 use scruple::diagnostics::{Code, Diagnostic};
 use scruple::load::Memory;
 use scruple::pipeline::{Compilation, Request, compile};
+use scruple::resolve::attention::Attention;
 
 /// An operation with two results and a caution, and matter for it. All figures are invented.
 const HOUSE: &str = r#"## Shake out with a measured liquid, the house's way.
@@ -223,4 +224,31 @@ fn a_broken_declaration_raises_nothing_where_it_is_used() {
         }
     }
     assert!(failures.is_empty(), "{}", failures.join("\n"));
+}
+
+/// What a statement of the house's operation asks of a person, with these lines in its declaration.
+fn attention(lines: &str) -> Attention {
+    let says = "    says     \"Shake {mixture} out";
+    let house = HOUSE.replace(says, &format!("{lines}{says}"));
+    let compilation = compiled(&[("quince.scruple", &format!("{house}\n{PROCEDURE}"))]);
+    let outcome = compilation.outcome.as_ref().unwrap_or_else(|| panic!("{}", told(&compilation)));
+    let number = outcome.procedure.statements.iter().position(|statement| statement.operation.name == "shake_out").unwrap();
+    outcome.attention(number)
+}
+
+#[test]
+fn what_an_operation_asks_of_a_person_is_declared() {
+    assert_eq!(attention(""), Attention::Hands, "what is not known to go by itself is not left alone");
+    assert_eq!(attention("    attention none\n"), Attention::None);
+    assert_eq!(attention("    attention none\n    attention sight when mixture is toxic\n"), Attention::None);
+    assert_eq!(attention("    attention none\n    attention sight when liquid given\n"), Attention::Sight);
+    assert_eq!(attention("    attention hands when mixture is corrosive\n    attention none\n"), Attention::None);
+    breaks("    needs    separatory_funnel\n", "    attention half\n    needs    separatory_funnel\n", "attention", "attention");
+}
+
+#[test]
+fn every_operation_of_the_library_declares_what_it_asks_of_a_person() {
+    let operations = scruple::library::ENTRIES.iter().filter(|entry| entry.sort == "operation");
+    let silent: Vec<&str> = operations.filter(|entry| !entry.text.contains("\n    attention ")).map(|entry| entry.name).collect();
+    assert!(silent.is_empty(), "{silent:?}");
 }

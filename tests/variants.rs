@@ -1,7 +1,7 @@
 //! Variants of a procedure, and ways of making one thing set side by side.
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_methods)]
 
-use scruple::compare::{differing_hazards, prospect};
+use scruple::compare::{Prospect, differing_hazards, prospect};
 use scruple::emit::compare::shown;
 use scruple::load::Memory;
 use scruple::outcome::Outcome;
@@ -78,4 +78,98 @@ variant \"with spirit\" of wash {
     let all = [prospect("plain", &outcome(text, None, None)), prospect("with spirit", &outcome(text, Some("with spirit"), None))];
     let differing = differing_hazards(&all);
     assert!(differing.iter().any(|(what, have)| what.starts_with("H225 (ethanol)") && have == &["with spirit"]), "{differing:?}");
+}
+
+/// What a procedure comes to with the stock of a bench, whether it fits there or not.
+fn made_on(procedure: &str, bench: &str) -> Outcome {
+    let request = Request { path: "a.scruple".to_owned(), bench: Some("b.scruple".to_owned()), ..Request::default() };
+    let loader = Memory::new([("a.scruple", procedure), ("b.scruple", bench)]);
+    let compilation = compile(&Request { unfitted: true, ..request }, &loader);
+    compilation.outcome.unwrap_or_else(|| panic!("{:?}", compilation.findings))
+}
+
+fn on_bench(procedure: &str, bench: &str) -> Prospect {
+    prospect("x", &made_on(procedure, bench))
+}
+
+/// Brine made up and left standing: 50 g of salt in 150 g of water, with 10 g of spirit. All is invented.
+const BRINE: &str = "procedure brine \"Brine with spirit\" {
+    basis salt
+
+    take salt    = sodium_chloride, 50 g
+    take solvent = water, 150 g
+    take spirit  = ethanol, 10 g
+
+    combine salt, solvent, spirit -> mix
+    stir mix for 2 h
+    leave mix for 14 h
+    heat mix at 60 degC for 30 min
+    cool mix to 25 degC
+    keep mix as \"brine with spirit\" in bottle
+}
+";
+
+fn near(one: f64, other: f64) {
+    assert!((one - other).abs() <= 1e-9 * other.abs().max(1.0), "{one} and not {other}");
+}
+
+#[test]
+fn times_are_parted_by_what_they_ask_of_a_person() {
+    let time = prospect("x", &outcome(BRINE, None, None)).time;
+    // Stirred and left: 16 h; warmed: half an hour; combining and cooling state no time.
+    for (found, expected) in [(time.none_h, 16.0), (time.sight_h, 0.5), (time.hands_h, 0.0), (time.all_h, 16.5)] {
+        near(found, expected);
+    }
+    assert_eq!(time.untimed, 2);
+    // The ester: added over 2 min; boiled for 75 min; dried for 15 min.
+    let ester = prospect("x", &outcome(BASE, None, None)).time;
+    near(ester.hands_h, 2.0 / 60.0);
+    near(ester.sight_h, 1.25);
+    near(ester.none_h, 0.25);
+    near(ester.all_h, ester.hands_h + ester.sight_h + ester.none_h);
+}
+
+#[test]
+fn cost_is_what_is_taken_at_the_prices_of_the_bench() {
+    let bench = |salt: &str, spirit: &str| {
+        format!("bench \"Shelf\" {{\n    stock sodium_chloride, 1 kg{salt}\n    stock ethanol, 500 g{spirit}\n}}\n")
+    };
+    assert_eq!(prospect("x", &outcome(BRINE, None, None)).cost, None, "no bench, no cost");
+    // 50 g of a kilogram for 4 EUR, and 10 g at 12 EUR for 100 g.
+    let all = on_bench(BRINE, &bench(", price 4 EUR", ", price 12 EUR per 100 g"));
+    let bill = all.cost.unwrap();
+    assert_eq!(bill.spent.len(), 1);
+    near(bill.spent[0].batch, 0.05 * 4.0 + 0.1 * 12.0);
+    assert_eq!(bill.spent[0].per_kg, None, "what is kept under a title of its own is no product");
+    assert_eq!((bill.priced.len(), bill.unpriced.len()), (2, 0));
+    // One price only: the other material is named.
+    let half = on_bench(BRINE, &bench(", price 4 EUR", "")).cost.unwrap();
+    near(half.spent[0].batch, 0.2);
+    assert_eq!(half.unpriced, ["ethanol"]);
+    // Two currencies stand by themselves.
+    let two = on_bench(BRINE, &bench(", price 4 EUR", ", price 12 CHF per 100 g"));
+    let spent: Vec<_> = two.cost.as_ref().unwrap().spent.iter().map(|spent| (spent.currency.as_str(), spent.batch)).collect();
+    assert_eq!((spent[0].0, spent[1].0, spent.len()), ("CHF", "EUR", 2));
+    near(spent[0].1, 1.2);
+    near(spent[1].1, 0.2);
+    let table = shown(&[two.clone(), two]);
+    assert!(table.contains("cost of a batch, CHF") && table.contains("cost of a batch, EUR") && table.contains("not added"), "{table}");
+    // None at all.
+    let none = on_bench(BRINE, &bench("", "")).cost.unwrap();
+    assert!(none.spent.is_empty() && none.unpriced.len() == 2);
+}
+
+#[test]
+fn a_bed_that_is_put_away_is_counted_in_full_and_named() {
+    let example = include_str!("../examples/fructone.scruple");
+    let bench = include_str!("../examples/bench.scruple");
+    let made = made_on(example, bench);
+    let bed = made.procedure.takes.iter().position(|take| made.procedure.binding(take.binding).name == "bed").unwrap();
+    let bed = made.evaluation.takes[&bed].mass.si;
+    let column = prospect("x", &made);
+    let bill = column.cost.unwrap();
+    assert_eq!(bill.put_away, ["3A molecular sieve"]);
+    // 20 mL of 500 mL for 31 EUR, and the bed at 48 EUR for 500 g.
+    near(bill.spent[0].batch, 20.0 / 500.0 * 31.0 + 48.0 * bed / 0.5);
+    near(bill.spent[0].per_kg.unwrap(), bill.spent[0].batch / (column.product_g.unwrap() / 1e3));
 }

@@ -5,7 +5,7 @@ use clap::Args;
 use super::disk::Disk;
 use super::out::{Ended, Out, Stream, counted};
 use super::{DONE, FAILED, Findings, Form, MISUSED};
-use crate::compare::prospect;
+use crate::compare::{Prospect, prospect};
 use crate::emit::compare::shown;
 use crate::load::Loader as _;
 use crate::pipeline::{self, Request};
@@ -18,6 +18,9 @@ pub struct Arguments {
     /// Size each batch so that this portion has this amount, for example `product=100g`.
     #[arg(long, value_name = "NAME=QUANTITY", allow_hyphen_values = true)]
     size: Option<String>,
+    /// The file with the bench that it is made on: its prices give the cost.
+    #[arg(long, value_name = "FILE")]
+    bench: Option<String>,
     /// Write the figures as one JSON document.
     #[arg(long)]
     json: bool,
@@ -31,10 +34,26 @@ pub fn run(arguments: &Arguments, disk: &Disk, out: &mut Out) -> Ended {
     let mut failed = false;
     for file in &arguments.files {
         for (procedure, variant) in pipeline::ways(file, disk) {
-            let request = Request { path: file.clone(), procedure, variant, size: arguments.size.clone(), ..Request::default() };
-            let compilation = pipeline::compile(&request, disk);
+            let request = Request {
+                path: file.clone(),
+                procedure,
+                variant,
+                size: arguments.size.clone(),
+                bench: arguments.bench.clone(),
+                ..Request::default()
+            };
+            let mut compilation = pipeline::compile(&request, disk);
+            let mut unfit = None;
+            if compilation.outcome.is_none() && request.bench.is_some() {
+                // What a bench cannot hold can still be compared.
+                let anyhow = pipeline::compile(&Request { unfitted: true, ..request }, disk);
+                if anyhow.outcome.is_some() {
+                    unfit = compilation.findings.iter().find(|finding| finding.is_error()).map(|finding| finding.message.clone());
+                    compilation = anyhow;
+                }
+            }
             match &compilation.outcome {
-                Some(outcome) => all.push(prospect(&outcome.procedure.title, outcome)),
+                Some(outcome) => all.push(Prospect { unfit, ..prospect(&outcome.procedure.title, outcome) }),
                 None => {
                     failed = true;
                     out.findings(Stream::Aside, &arguments.findings, &compilation.findings, &compilation.sources)?;

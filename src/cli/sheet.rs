@@ -78,6 +78,7 @@ impl Batch {
             scale: scale.clone(),
             bench: bench.clone(),
             runs: runs.clone(),
+            ..Request::default()
         }
     }
 }

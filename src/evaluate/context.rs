@@ -495,7 +495,8 @@ impl<'a> Context<'a> {
 }
 
 /// Whether the condition holds under which something is needed.
-fn is_needed(eval: &Evaluation, defs: &Definitions, number: usize, statement: &Statement, when: &When) -> bool {
+#[must_use]
+pub fn is_needed(eval: &Evaluation, defs: &Definitions, number: usize, statement: &Statement, when: &When) -> bool {
     let has = |portion: &Portion, property: &str| crate::operations::portion_is(defs, portion, property);
     match when {
         When::Always => true,

@@ -565,6 +565,8 @@ pub struct Operation {
     pub effects: Vec<EffectCall>,
     /// The sentence on the sheet.
     pub says: String,
+    /// How much of a person it asks for, with its conditions.
+    pub attention: Vec<(When, super::attention::Attention)>,
     /// Cautions with their conditions.
     pub cautions: Vec<(When, String)>,
 }

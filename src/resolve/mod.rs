@@ -3,6 +3,7 @@
 pub mod about;
 pub mod allow;
 pub mod amount;
+pub mod attention;
 pub mod azeotrope;
 pub mod bench;
 pub mod binary_fit;

@@ -1,7 +1,8 @@
-//! Declarations of operations: form, needs, effect, sentence, cautions, checked where they stand.
+//! Declarations of operations: form, needs, effect, sentence, attention, cautions, checked where they stand.
 
 use std::collections::BTreeSet;
 
+use super::attention::Attention;
 use super::definitions::{Operation, When};
 use super::fields::{Field, Read, head_name, lines};
 use super::form::{self, EffectArg, EffectCall, Form, Item, Mode, Need, Slot, Sort};
@@ -19,7 +20,7 @@ pub const PROPERTIES: &[&str] =
     &["flammable", "corrosive", "toxic", "eye_damaging", "acidic", "basic", "hot", "gassing", "peroxide_forming", "peroxide_untested"];
 
 /// The fields of an operation.
-const FIELDS: &[&str] = &["form", "needs", "effect", "says", "caution"];
+const FIELDS: &[&str] = &["form", "needs", "effect", "says", "attention", "caution"];
 
 /// Reads an operation and checks that it holds together.
 pub fn declare(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Option<Operation> {
@@ -30,6 +31,7 @@ pub fn declare(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Opti
     let mut effects = Vec::new();
     let mut says: Option<String> = None;
     let mut cautions = Vec::new();
+    let mut attention = Vec::new();
     let body = lines(block, findings);
     // The form comes first in meaning, wherever it stands.
     for line in body.iter().filter(|line| line.first_word() == Some("form")) {
@@ -64,6 +66,10 @@ pub fn declare(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Opti
                 match field.name {
                     "needs" => needs.extend(need_list(&mut field, &form)?),
                     "says" => says = Some(field.name_or_text()?),
+                    "attention" => {
+                        let word = Attention::read(&mut field)?;
+                        attention.push((when(&mut field, &form)?, word));
+                    }
                     "caution" => cautions.push(caution(&mut field, &form)?),
                     _ => return Err(field.unknown("an operation", FIELDS)),
                 }
@@ -74,7 +80,8 @@ pub fn declare(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Opti
             findings.push(finding);
         }
     }
-    let operation = Operation { name, doc: doc.to_owned(), span, form, needs, effects, says: says.unwrap_or_default(), cautions };
+    let operation =
+        Operation { name, doc: doc.to_owned(), span, form, needs, effects, says: says.unwrap_or_default(), attention, cautions };
     if findings.len() == before {
         holds_together(&operation, findings);
     }
