@@ -5,6 +5,7 @@ pub mod time;
 
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 pub use cost::Bill;
@@ -15,7 +16,7 @@ use crate::matter::balance;
 use crate::outcome::Outcome;
 
 /// What one way of making something comes to, as predicted. A figure that is absent is not known.
-#[derive(Clone, Debug, Serialize, PartialEq)]
+#[derive(Clone, Debug, Serialize, JsonSchema, PartialEq)]
 pub struct Prospect {
     /// What it is called.
     pub name: String,

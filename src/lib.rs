@@ -32,4 +32,5 @@ pub mod record;
 pub mod resolve;
 pub mod size;
 pub mod source;
+pub mod sweep;
 pub mod syntax;

@@ -10,7 +10,7 @@ use crate::matter::linear::{self, Procedure};
 pub use crate::outcome::Outcome;
 use crate::reach::{self, Nowhere, Reach, Reached};
 use crate::record::{self, Review};
-use crate::resolve::{self, definitions::Definitions};
+use crate::resolve::{self, definitions::Definitions, procedure::Draft, record::Record};
 use crate::size;
 use crate::source::{Sources, Span};
 
@@ -99,6 +99,72 @@ pub fn check_on(path: &str, bench: Option<&str>, loader: &dyn Loader) -> Compila
     run(&Request { path: path.to_owned(), bench: bench.map(str::to_owned), ..Request::default() }, loader, false)
 }
 
+/// A file that was read, with the one procedure that is meant, before anything of it is worked out: what is to be compiled
+/// several times with changes is read once.
+#[derive(Debug)]
+pub struct Opened {
+    /// All texts that were read.
+    pub sources: Sources,
+    /// What was found in reading, none of it an error.
+    pub findings: Vec<Diagnostic>,
+    /// Everything declared.
+    pub defs: Definitions,
+    /// The procedure that is meant.
+    pub draft: Draft,
+    /// Files read, with the hash of each.
+    inputs: Vec<(String, String)>,
+}
+
+/// Reads a file and finds the procedure that is meant.
+///
+/// # Errors
+/// A compilation without an outcome, where something that is written is wrong.
+pub fn open(request: &Request, loader: &dyn Loader) -> Result<Opened, Compilation> {
+    let (mut sources, mut findings) = (Sources::default(), Vec::new());
+    let mut resolved = resolve::resolve_on(&request.path, request.bench.as_deref(), loader, &mut sources, &mut findings);
+    choose(request, &mut resolved, &mut sources, &mut findings);
+    let draft = if findings.iter().any(Diagnostic::is_error) { None } else { resolved.drafts.pop() };
+    match draft {
+        Some(draft) => Ok(Opened { sources, findings, defs: resolved.defs, draft, inputs: resolved.inputs }),
+        None => {
+            arrange(&mut findings, &sources);
+            Err(Compilation { sources, findings, ..Compilation::default() })
+        }
+    }
+}
+
+impl Opened {
+    /// Compiles a draft of the procedure, as it was read or with changes; `sources` are those that were read and whatever
+    /// the changes were read from, and `found` is what was found in those.
+    #[must_use]
+    pub fn compile(&self, request: &Request, draft: Draft, sources: Sources, found: Vec<Diagnostic>) -> Compilation {
+        let mut compilation = Compilation { sources, findings: self.findings.clone(), ..Compilation::default() };
+        let Compilation { sources, findings, outcome, reviews } = &mut compilation;
+        findings.extend(found);
+        let runs = how_many(request, sources, findings);
+        let unfitted = unfitted(request, &self.defs);
+        let judges = unfitted.as_ref().unwrap_or(&self.defs);
+        let work = Asked { request, defs: &self.defs, judges, runs, broken: findings.iter().any(Diagnostic::is_error) };
+        let done = work_out(&work, draft, &[], sources, findings, reviews);
+        *outcome = done.map(|done| done.outcome(self.defs.clone(), self.inputs.clone(), runs));
+        compilation.arranged()
+    }
+}
+
+impl Compilation {
+    /// With its findings in order, and without an outcome where one of them is an error.
+    fn arranged(mut self) -> Self {
+        arrange(&mut self.findings, &self.sources);
+        // What a procedure and its variants have in common is told once.
+        self.findings.dedup_by(|one, other| one.code == other.code && one.span == other.span && one.message == other.message);
+        if self.has_errors() {
+            self.outcome = None;
+            self.reviews.clear();
+        }
+        self
+    }
+}
+
 fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
     let mut compilation = Compilation::default();
     let Compilation { sources, findings, outcome, reviews } = &mut compilation;
@@ -108,43 +174,80 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         choose(request, &mut resolved, sources, findings);
     }
     let runs = how_many(request, sources, findings);
-    let unfitted = request.unfitted.then(|| Definitions { bench: None, ..resolved.defs.clone() });
-    let broken = findings.iter().any(Diagnostic::is_error);
+    let unfitted = unfitted(request, &resolved.defs);
+    let work = Asked {
+        request,
+        defs: &resolved.defs,
+        judges: unfitted.as_ref().unwrap_or(&resolved.defs),
+        runs,
+        broken: findings.iter().any(Diagnostic::is_error),
+    };
     let mut done = None;
     for draft in resolved.drafts {
         let own = record::of(&records, &draft);
-        let Some(mut procedure) = linear::bind(draft, &resolved.defs, findings) else { continue };
-        let pressure = resolved.defs.bench.as_ref().and_then(|bench| bench.pressure);
-        procedure.about.room_pressure = procedure.about.room_pressure.or(pressure);
-        let Some(graph) = graph::build(&procedure, findings) else { continue };
-        // The gate: past it no procedure has an error in what was written.
-        if broken || findings.iter().any(Diagnostic::is_error) {
-            continue;
-        }
-        let judges = unfitted.as_ref().unwrap_or(&resolved.defs);
-        let Some(fitted) = fitted(request, procedure, (&resolved.defs, judges), &graph, runs, sources, findings) else { continue };
+        done = work_out(&work, draft, &own, sources, findings, reviews).or(done);
+    }
+    *outcome = done.map(|done| done.outcome(resolved.defs, resolved.inputs, runs));
+    compilation.arranged()
+}
+
+/// Definitions without the bench, where it is not to be fitted on one.
+fn unfitted(request: &Request, defs: &Definitions) -> Option<Definitions> {
+    request.unfitted.then(|| Definitions { bench: None, ..defs.clone() })
+}
+
+/// What is asked of every procedure of a file.
+struct Asked<'a> {
+    request: &'a Request,
+    defs: &'a Definitions,
+    /// What it is judged by: the same, or without the bench.
+    judges: &'a Definitions,
+    runs: u32,
+    /// Whether something written is wrong, so that nothing is worked out.
+    broken: bool,
+}
+
+/// A procedure that was worked out without an error.
+struct Done {
+    fitted: Fitted,
+    allowed: Vec<judge::allowed::Allowed>,
+    graph: Graph,
+}
+
+impl Done {
+    fn outcome(self, defs: Definitions, inputs: Vec<(String, String)>, runs: u32) -> Outcome {
+        let Self { fitted, allowed, graph } = self;
         let Fitted { procedure, evaluation, sized_by, reached, judged: Judged { vessels, asked, helped } } = fitted;
-        let again = (evaluation.scale != 1.0).then(|| evaluate::run::evaluate(&procedure, &resolved.defs, &graph, 1.0));
-        let written = again.as_ref().unwrap_or(&evaluation);
-        findings.extend(judge::judge_written(&judge::Case::new(&procedure, &resolved.defs, written)));
-        let allowed = judge::allowed::apply(&procedure, evaluation.scale, findings);
-        reviews.extend(record::review_all(&own, &procedure, &resolved.defs, findings));
-        if !findings.iter().any(Diagnostic::is_error) {
-            done = Some((procedure, evaluation, helped, vessels, asked, sized_by, reached, allowed, graph));
-        }
-    }
-    *outcome = done.map(|(procedure, evaluation, helped, vessels, asked, sized_by, reached, allowed, graph)| {
-        let (defs, inputs) = (resolved.defs, resolved.inputs);
         Outcome { procedure, defs, evaluation, helped, vessels, asked, sized_by, reached, runs, inputs, allowed, graph }
-    });
-    arrange(findings, sources);
-    // What a procedure and its variants have in common is told once.
-    findings.dedup_by(|one, other| one.code == other.code && one.span == other.span && one.message == other.message);
-    if compilation.has_errors() {
-        compilation.outcome = None;
-        compilation.reviews.clear();
     }
-    compilation
+}
+
+/// Follows one procedure through; `None` where anything found is an error.
+fn work_out(
+    work: &Asked<'_>,
+    draft: Draft,
+    own: &[&Record],
+    sources: &mut Sources,
+    findings: &mut Vec<Diagnostic>,
+    reviews: &mut Vec<Review>,
+) -> Option<Done> {
+    let Asked { request, defs, judges, runs, broken } = *work;
+    let mut procedure = linear::bind(draft, defs, findings)?;
+    let pressure = defs.bench.as_ref().and_then(|bench| bench.pressure);
+    procedure.about.room_pressure = procedure.about.room_pressure.or(pressure);
+    let graph = graph::build(&procedure, findings)?;
+    // The gate: past it no procedure has an error in what was written.
+    if broken || findings.iter().any(Diagnostic::is_error) {
+        return None;
+    }
+    let fitted = fitted(request, procedure, (defs, judges), &graph, runs, sources, findings)?;
+    let Fitted { procedure, evaluation, .. } = &fitted;
+    let again = (evaluation.scale != 1.0).then(|| evaluate::run::evaluate(procedure, defs, &graph, 1.0));
+    let written = again.as_ref().unwrap_or(evaluation);
+    findings.extend(judge::judge_written(&judge::Case::new(procedure, defs, written)));
+    let allowed = judge::allowed::apply(procedure, evaluation.scale, findings);
+    reviews.extend(record::review_all(own, procedure, defs, findings));
+    (!findings.iter().any(Diagnostic::is_error)).then_some(Done { fitted, allowed, graph })
 }
 
 /// Keeps the one procedure that is meant.

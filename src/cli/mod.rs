@@ -13,10 +13,12 @@ mod layers;
 mod library;
 mod out;
 mod plan;
+mod progress;
 mod question;
 mod record;
 mod review;
 mod sheet;
+mod sweep;
 mod tidy;
 mod why;
 
@@ -118,6 +120,13 @@ enum Command {
     /// and how far each reaction has gone. With `-o` it is drawn, too.
     #[command(after_help = "Example: scruple course ketal.scruple \"Make the ketal\" -o ketal.svg")]
     Course(course::Arguments),
+    /// Vary one or two figures of a procedure, and say what is predicted at each point and which is the best.
+    ///
+    /// An amount that is taken is called by its name; a temperature, a time or an amount of the work by the name in the
+    /// operation's form, with the verb or the step before it where several have one. Two figures give a grid. With `-o` it
+    /// is drawn, too.
+    #[command(after_help = "Example: scruple sweep ketal.scruple glycol=1..3eq carrier=100..200mL -o ketal.svg")]
+    Sweep(sweep::Arguments),
     /// Lay procedures out in the one way, keeping every word and comment.
     ///
     /// Files are rewritten where they stand, and only when something changes. A file that cannot be
@@ -171,6 +180,7 @@ pub fn run() -> ExitCode {
         Command::Azeotropes(arguments) => azeotropes::run(&arguments, &disk, &mut out),
         Command::Course(arguments) => course::run(&arguments, &disk, &mut out),
         Command::Boil(arguments) => boil::run(&arguments, &disk, &mut out),
+        Command::Sweep(arguments) => sweep::run(&arguments, &disk, &mut out),
         Command::Tidy(arguments) => tidy::run(&arguments, &disk, &mut out),
     };
     ExitCode::from(match ended {

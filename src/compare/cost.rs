@@ -1,5 +1,6 @@
 //! What a batch costs by the prices of the bench.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::evaluate::Fact;
@@ -8,7 +9,7 @@ use crate::judge::bench::wanted;
 use crate::outcome::Outcome;
 
 /// What is spent in one currency; currencies are never added.
-#[derive(Clone, Debug, Serialize, PartialEq)]
+#[derive(Clone, Debug, Serialize, JsonSchema, PartialEq)]
 pub struct Spent {
     /// The currency, as the bench names it.
     pub currency: String,
@@ -19,7 +20,7 @@ pub struct Spent {
 }
 
 /// What a batch costs.
-#[derive(Clone, Debug, Default, Serialize, PartialEq)]
+#[derive(Clone, Debug, Default, Serialize, JsonSchema, PartialEq)]
 pub struct Bill {
     /// By currency, of what has a price.
     pub spent: Vec<Spent>,

@@ -1,5 +1,6 @@
 //! The time that a procedure gives for itself, by how much of a person it asks for.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::outcome::Outcome;
@@ -7,7 +8,7 @@ use crate::resolve::attention::Attention;
 
 /// Times as the statements give them, each added up, h. What states no time is counted and not made up, so that each sum
 /// is the least that it takes.
-#[derive(Clone, Copy, Debug, Default, Serialize, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, Serialize, JsonSchema, PartialEq)]
 pub struct Times {
     /// Someone works at it.
     pub hands_h: f64,

@@ -67,8 +67,8 @@ const TIMES: &str = "Times are those that the procedure states, and no more is m
     someone's hands are in it; within sight: it goes by itself and someone stays by it; left to itself: overnight too.";
 
 /// The currencies that any of them is paid in.
-fn currencies(all: &[Prospect]) -> Vec<String> {
-    let spent = all.iter().filter_map(|one| one.cost.as_ref()).flat_map(|bill| &bill.spent);
+pub fn currencies<'a>(all: impl IntoIterator<Item = &'a Prospect>) -> Vec<String> {
+    let spent = all.into_iter().filter_map(|one| one.cost.as_ref()).flat_map(|bill| &bill.spent);
     let found: std::collections::BTreeSet<String> = spent.map(|spent| spent.currency.clone()).collect();
     found.into_iter().collect()
 }
@@ -79,8 +79,8 @@ fn numbers(all: &[Prospect], holds: impl Fn(&Prospect) -> bool) -> String {
     own.collect::<Vec<_>>().join(", ")
 }
 
-/// What the figures of cost are of.
-fn costs(all: &[Prospect], out: &mut String) {
+/// What the figures of cost are of, behind an empty line; nothing where none was asked for.
+pub(super) fn costs(all: &[Prospect], out: &mut String) {
     let bills: Vec<_> = all.iter().filter_map(|one| one.cost.as_ref()).collect();
     if bills.is_empty() {
         return;

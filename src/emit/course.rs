@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::plot::{self, Axis, Line, Plot};
 use super::words::{self, finite};
 use crate::chemistry::course::dried::Row;
 use crate::chemistry::course::trap::Leaves;
@@ -357,114 +358,39 @@ pub fn text(outcome: &Outcome, course: &Course) -> String {
     out
 }
 
-/// A line of a plot.
-struct Line {
-    name: String,
-    colour: &'static str,
-    dash: &'static str,
-    points: Vec<(f64, f64)>,
-}
-
-/// Colours that part on white for those who see no red or green, too; dashes for those who see none.
-const COLOURS: [(&str, &str); 4] = [("#0b5394", ""), ("#b45f06", "7 4"), ("#38761d", "2 3"), ("#741b47", "10 3 2 3")];
-
 /// A course as a drawing that stands alone: grams of water on the left, shares that have reacted on the right.
 #[must_use]
 pub fn plot(outcome: &Outcome, course: &Course) -> String {
     let rows = thinned(course, 240);
     let end = rows.last().map_or(1.0, |row| row.time).max(1.0) / 3600.0;
     let grams = |moles: f64| moles * WATER_MOLAR_MASS * 1e3;
-    let mut lines = Vec::new();
-    let line = |lines: &mut Vec<Line>, name: String, points: Vec<(f64, f64)>| {
-        let (colour, dash) = COLOURS.get(lines.len() % COLOURS.len()).copied().unwrap_or(("#000000", ""));
-        lines.push(Line { name, colour, dash, points });
-    };
     let of = |figure: &dyn Fn(&Row) -> f64| rows.iter().map(|row| (row.time / 3600.0, figure(row))).collect::<Vec<_>>();
-    line(&mut lines, "water in the flask, g".to_owned(), of(&|row| grams(row.water)));
+    let mut lines = vec![Line::new("water in the flask, g", of(&|row| grams(row.water)))];
     let taken = match course.begins.way {
         Way::Bed(..) => Some("water on the bed, g"),
         Way::Trap(..) => Some("water parted, g"),
         Way::Nothing(_) => None,
     };
-    if let Some(name) = taken {
-        line(&mut lines, name.to_owned(), of(&|row| grams(row.taken)));
-    }
-    let left = lines.len();
+    lines.extend(taken.map(|name| Line::new(name, of(&|row| grams(row.taken)))));
+    let most = lines.iter().flat_map(|line| line.pieces.iter().flatten()).map(|(_, y)| *y).fold(0.0, f64::max);
+    let mut reactions = Vec::new();
     for (at, part) in course.parts.iter().enumerate().take(2) {
-        line(&mut lines, format!("{}, % reacted", words::plain(&part.name)), of(&|row| 100.0 * course.conversion(row, at).unwrap_or(0.0)));
+        let share = of(&|row| 100.0 * course.conversion(row, at).unwrap_or(0.0));
+        reactions.push(Line { right: true, ..Line::new(format!("{}, % reacted", words::plain(&part.name)), share) });
     }
-    let most = lines.iter().take(left).flat_map(|line| &line.points).map(|(_, y)| *y).fold(0.0, f64::max);
-    let top = nice(most.max(1e-6) * 1.05);
-    let (width, height) = (720.0, 430.0);
-    let (x0, x1, y0, y1) = (70.0, 640.0, 330.0, 50.0);
-    let span = nice(end);
-    let x = |hours: f64| x0 + (x1 - x0) * hours / span;
-    let y = |share: f64| y0 + (y1 - y0) * share.clamp(0.0, 1.1);
+    let right = (!reactions.is_empty()).then(|| Axis { label: "reacted, %".to_owned(), low: 0.0, high: 100.0, ticks: 5 });
+    lines.extend(reactions);
     let (step, title) = place(outcome, course.statement);
-    let heading = super::page::text(&format!("{}: {}, step {step} {title}", outcome.procedure.title, course.what()));
-    let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" role=\"img\" font-family=\"sans-serif\" font-size=\"13\">\n<title>{heading}</title>\n<rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n<text x=\"{x0}\" y=\"28\" font-size=\"15\" fill=\"#111111\">{heading}</text>\n"
-    );
-    for tick in 0..=5 {
-        let share = f64::from(tick) / 5.0;
-        let (at_x, at_y) = (x(span * share), y(share));
-        out.push_str(&format!("<path d=\"M{x0} {at_y:.1}H{x1}M{at_x:.1} {y1}V{y0}\" stroke=\"#dddddd\" fill=\"none\"/>\n"));
-        out.push_str(&format!(
-            "<text x=\"{}\" y=\"{:.1}\" text-anchor=\"end\" fill=\"#111111\">{}</text>\n",
-            x0 - 8.0,
-            at_y + 4.0,
-            significant(top * share, 3)
-        ));
-        out.push_str(&format!(
-            "<text x=\"{at_x:.1}\" y=\"{}\" text-anchor=\"middle\" fill=\"#111111\">{}</text>\n",
-            y0 + 18.0,
-            significant(span * share, 3)
-        ));
-        if lines.len() > left {
-            out.push_str(&format!("<text x=\"{}\" y=\"{:.1}\" fill=\"#111111\">{:.0}</text>\n", x1 + 8.0, at_y + 4.0, 100.0 * share));
-        }
-    }
-    out.push_str(&format!("<path d=\"M{x0} {y1}V{y0}H{x1}V{y1}\" stroke=\"#111111\" fill=\"none\"/>\n"));
-    out.push_str(&format!("<text x=\"{}\" y=\"{}\" text-anchor=\"middle\" fill=\"#111111\">time, h</text>\n", 0.5 * (x0 + x1), y0 + 38.0));
-    out.push_str(&format!(
-        "<text transform=\"translate(20 {}) rotate(-90)\" text-anchor=\"middle\" fill=\"#111111\">water, g</text>\n",
-        0.5 * (y0 + y1)
-    ));
-    if lines.len() > left {
-        out.push_str(&format!(
-            "<text transform=\"translate(695 {}) rotate(-90)\" text-anchor=\"middle\" fill=\"#111111\">reacted, %</text>\n",
-            0.5 * (y0 + y1)
-        ));
-    }
+    let span = plot::nice(end);
     let stated = course.begins.time / 3600.0;
-    if stated < span {
-        out.push_str(&format!("<path d=\"M{0:.1} {y1}V{y0}\" stroke=\"#666666\" stroke-dasharray=\"4 4\"/>\n<text x=\"{1:.1}\" y=\"{2}\" fill=\"#666666\" font-size=\"11\">time stated</text>\n", x(stated), x(stated) + 4.0, y1 + 12.0));
-    }
-    for (number, line) in lines.iter().enumerate() {
-        let scale = if number < left { top } else { 100.0 };
-        let path: Vec<String> = line.points.iter().map(|(hours, value)| format!("{:.1} {:.1}", x(*hours), y(value / scale))).collect();
-        let dash = if line.dash.is_empty() { String::new() } else { format!(" stroke-dasharray=\"{}\"", line.dash) };
-        out.push_str(&format!("<path d=\"M{}\" stroke=\"{}\" stroke-width=\"2\" fill=\"none\"{dash}/>\n", path.join("L"), line.colour));
-        let (at_x, at_y) = (x0 + 300.0 * (number % 2) as f64, y0 + 62.0 + 20.0 * (number / 2) as f64);
-        out.push_str(&format!(
-            "<path d=\"M{at_x} {0}h30\" stroke=\"{1}\" stroke-width=\"2\"{dash}/>\n<text x=\"{2}\" y=\"{3}\" fill=\"#111111\">{4}</text>\n",
-            at_y - 4.0,
-            line.colour,
-            at_x + 38.0,
-            at_y,
-            super::page::text(&line.name)
-        ));
-    }
-    out.push_str("</svg>\n");
-    out
-}
-
-/// The next round number whose fifths are round, too.
-fn nice(value: f64) -> f64 {
-    let decade = 10f64.powf(value.log10().floor());
-    [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0]
-        .iter()
-        .map(|step| step * decade)
-        .find(|step| *step >= value * (1.0 - 1e-9))
-        .unwrap_or(value)
+    let drawing = Plot {
+        heading: format!("{}: {}, step {step} {title}", outcome.procedure.title, course.what()),
+        x: Axis { label: "time, h".to_owned(), low: 0.0, high: span, ticks: 5 },
+        left: Axis { label: "water, g".to_owned(), low: 0.0, high: plot::nice(most.max(1e-6) * 1.05), ticks: 5 },
+        right,
+        lines,
+        uprights: (stated < span).then(|| (stated, "time stated".to_owned())).into_iter().collect(),
+        ..Plot::default()
+    };
+    plot::drawn(&drawing)
 }

@@ -105,6 +105,21 @@ pub fn read(form: &Form, tokens: &[Token], span: Span) -> Result<Matched, Failur
     Ok(Matched { args, roles, results, findings })
 }
 
+/// Reads tokens as what fills one slot, with nothing behind it.
+///
+/// # Errors
+/// A failure where they are not what the slot takes.
+pub fn read_slot(slot: &Slot, tokens: &[Token], end: Span, findings: &mut Vec<Diagnostic>) -> Result<RawArg, Failure> {
+    let mut matcher =
+        Matcher { cursor: Cursor::new(tokens, end), args: Slots::default(), roles: Vec::new(), findings: Vec::new(), best: None };
+    let arg = matcher.slot(slot, &[], None)?;
+    if !matcher.cursor.is_done() {
+        return Err(matcher.cursor.failure("the end", false));
+    }
+    findings.append(&mut matcher.findings);
+    Ok(arg)
+}
+
 /// Every fixed word of a form that may follow a comma or end a list.
 fn literal_words(items: &[Item]) -> Vec<&str> {
     let mut words = Vec::new();

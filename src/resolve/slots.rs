@@ -33,6 +33,11 @@ impl<T> Slots<T> {
         self.0.iter().find(|(own, _)| own == slot).map(|(_, value)| value)
     }
 
+    /// What stands in a slot, to be changed.
+    pub fn get_mut(&mut self, slot: &str) -> Option<&mut T> {
+        self.0.iter_mut().find(|(own, _)| own == slot).map(|(_, value)| value)
+    }
+
     /// Whether anything stands in a slot.
     #[must_use]
     pub fn contains_key(&self, slot: &str) -> bool {

@@ -1,5 +1,7 @@
 //! Reads logical lines with the grammar and builds the tree. The only user of pest besides the build script.
 
+use std::ops::Range;
+
 use pest::Parser;
 use pest::iterators::Pairs;
 
@@ -144,8 +146,14 @@ fn tree(
 /// Parses one logical line by itself, as for `--size NAME=QUANTITY`.
 #[must_use]
 pub fn parse_line(id: FileId, file: &SourceFile) -> (Line, Vec<Diagnostic>) {
+    parse_part(id, file, 0..file.text.len())
+}
+
+/// Parses the logical line that a part of a text is, given in bytes.
+#[must_use]
+pub fn parse_part(id: FileId, file: &SourceFile, part: Range<usize>) -> (Line, Vec<Diagnostic>) {
     let mut findings = Vec::new();
-    let line = line(id, &file.text, 0, file.text.len(), false, None, &mut findings);
+    let line = line(id, &file.text, part.start, part.end, false, None, &mut findings);
     (line, findings)
 }
 
