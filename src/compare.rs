@@ -3,7 +3,7 @@
 pub mod cost;
 pub mod time;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -104,6 +104,14 @@ pub fn prospect(name: &str, outcome: &Outcome) -> Prospect {
         mass_intensity: known.then(|| balance::balance(procedure, defs, evaluation).mass_in / mass),
         hazards,
     }
+}
+
+/// The currencies that any of them is paid in, in the order of their letters.
+#[must_use]
+pub fn currencies<'a>(all: impl IntoIterator<Item = &'a Prospect>) -> Vec<String> {
+    let spent = all.into_iter().filter_map(|one| one.cost.as_ref()).flat_map(|bill| &bill.spent);
+    let found: BTreeSet<String> = spent.map(|spent| spent.currency.clone()).collect();
+    found.into_iter().collect()
 }
 
 /// Hazards that some have and others lack: statement and substance, with the names of those that have it.

@@ -285,7 +285,7 @@ fn checked_svg(svg: &str) {
         }
         let name = tag.split([' ', '/']).next().unwrap();
         assert!(["svg", "title", "rect", "text", "path", "circle"].contains(&name), "{tag}");
-        assert!(tag.matches('"').count() % 2 == 0 && tag.matches("=\"").count() * 2 == tag.matches('"').count(), "{tag}");
+        assert!(tag.matches('"').count().is_multiple_of(2) && tag.matches("=\"").count() * 2 == tag.matches('"').count(), "{tag}");
         if open.is_empty() {
             roots += 1;
             assert_eq!(name, "svg");

@@ -2,7 +2,7 @@
 
 use super::table::{Table, paragraph};
 use super::words;
-use crate::compare::{Prospect, differing_hazards};
+use crate::compare::{Prospect, currencies, differing_hazards};
 use crate::kinds::significant;
 
 /// The comparison in text.
@@ -65,13 +65,6 @@ pub fn shown(all: &[Prospect]) -> String {
 
 const TIMES: &str = "Times are those that the procedure states, and no more is made up for operations that state none. At work: \
     someone's hands are in it; within sight: it goes by itself and someone stays by it; left to itself: overnight too.";
-
-/// The currencies that any of them is paid in.
-pub fn currencies<'a>(all: impl IntoIterator<Item = &'a Prospect>) -> Vec<String> {
-    let spent = all.into_iter().filter_map(|one| one.cost.as_ref()).flat_map(|bill| &bill.spent);
-    let found: std::collections::BTreeSet<String> = spent.map(|spent| spent.currency.clone()).collect();
-    found.into_iter().collect()
-}
 
 /// The numbers of the columns of which something holds.
 fn numbers(all: &[Prospect], holds: impl Fn(&Prospect) -> bool) -> String {

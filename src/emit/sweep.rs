@@ -1,6 +1,6 @@
 //! A sweep as a table, in sentences and in JSON.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -30,7 +30,7 @@ const COLUMNS: [Column; 8] = [
     ("drying agent, g", |one| Some(one.agent_g)),
     ("E factor, kg/kg", |one| one.e_factor),
     ("cost per kg", |one| Figure::Cost.of(one)),
-    ("time, h", |one| Some(one.time.all_h)),
+    ("time in all, h", |one| Some(one.time.all_h)),
 ];
 
 /// The figures of a parameter as they are written, to six digits, which is more than is measured out.
@@ -230,6 +230,24 @@ fn against(best: &Best, most: f64, written: f64) -> String {
     }
 }
 
+/// Where these points are: points of one parameter that lie side by side are told by the ends of the stretch.
+fn where_at(swept: &Swept, points: &[usize]) -> String {
+    let (count, all) = (points.len(), swept.points.len());
+    if let ([parameter], Some(first), Some(last)) = (swept.parameters.as_slice(), points.first(), points.last())
+        && last - first + 1 == count
+        && let (Some(low), Some(high)) = (parameter.values.get(*first), parameter.values.get(*last))
+    {
+        let high = parameter.amount(figure(*high).parse().unwrap_or(*high));
+        return if count == 1 { format!("at {high}") } else { format!("from {} to {high}", figure(*low)) };
+    }
+    format!("at {count} of the {all} points")
+}
+
+/// The places of the points of which something holds.
+fn of_which(swept: &Swept, holds: impl Fn(&Point) -> bool) -> Vec<usize> {
+    swept.points.iter().enumerate().filter(|(_, point)| holds(point)).map(|(at, _)| at).collect()
+}
+
 /// Where the gain is small: the points that come near the best, and the thriftiest of them.
 fn flat(swept: &Swept, best: &Best, said: &mut Vec<String>) {
     let share = trimmed(&significant(100.0 * FLAT, 2));
@@ -237,14 +255,7 @@ fn flat(swept: &Swept, best: &Best, said: &mut Vec<String>) {
     if count < 2 {
         return said.push(format!("No other point comes within {share} % of it."));
     }
-    let places = match (swept.parameters.as_slice(), best.flat.first(), best.flat.last()) {
-        // A stretch of points side by side is told by its ends.
-        ([parameter], Some(first), Some(last)) if last - first + 1 == count => {
-            let value = |at: usize| parameter.values.get(at).map_or_else(String::new, |value| figure(*value));
-            format!("From {} to {}", value(*first), parameter.amount(value(*last).parse().unwrap_or(f64::NAN)))
-        }
-        _ => format!("At {count} of the {} points", swept.points.len()),
-    };
+    let places = words::capital(&where_at(swept, &best.flat));
     let mut sentence = format!("{places} the {} stays within {share} % of the best (our own figure)", best.figure.what());
     if let Some(point) = best.thrifty.and_then(|at| swept.points.get(at))
         && let Ok(one) = &point.outcome
@@ -273,25 +284,22 @@ fn failures(swept: &Swept, said: &mut Vec<String>) {
 
 /// Warnings that the procedure as written does not have.
 fn warnings(swept: &Swept, said: &mut Vec<String>) {
-    let mut counts: BTreeMap<Code, usize> = BTreeMap::new();
-    for code in swept.points.iter().flat_map(|point| &point.warnings).filter(|code| !swept.written.warnings.contains(code)) {
-        *counts.entry(*code).or_default() += 1;
-    }
-    for (code, count) in counts {
+    let codes: BTreeSet<Code> = swept.points.iter().flat_map(|point| &point.warnings).copied().collect();
+    for code in codes.difference(&swept.written.warnings) {
+        let found = where_at(swept, &of_which(swept, |point| point.warnings.contains(code)));
         let title = words::uncapital(code.title());
-        said.push(format!("A warning comes up at {count} of the points that is not found as written: `{}`, {title}.", code.text()));
+        said.push(format!("{} comes a warning that is not found as written: `{}`, {title}.", words::capital(&found), code.text()));
     }
 }
 
 /// Models that serve at some points only: between those and the others a figure may jump.
 fn partial(swept: &Swept, said: &mut Vec<String>) {
-    let known: Vec<&Point> = swept.points.iter().filter(|point| point.outcome.is_ok()).collect();
+    let known = swept.prospects().count();
     for name in &swept.models {
-        let count = known.iter().filter(|point| point.models.contains(name)).count();
-        if count < known.len() {
-            let name = short_name(name);
-            let of = known.len();
-            said.push(format!("The model `{name}` serves at {count} of {of} points only: where it begins or ends to, a figure may jump."));
+        let serving = of_which(swept, |point| point.models.contains(name));
+        if serving.len() < known {
+            let (name, at) = (short_name(name), where_at(swept, &serving));
+            said.push(format!("The model `{name}` serves {at} only: where it begins or ends to, a figure may jump."));
         }
     }
 }

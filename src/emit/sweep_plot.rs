@@ -44,7 +44,7 @@ fn axis(parameter: &Parameter) -> Axis {
 fn single(swept: &Swept, best: &Best, parameter: &Parameter) -> Plot {
     let line = |name: String, right: bool, of: &dyn Fn(&Prospect) -> Option<f64>| {
         let pieces = pieces(swept.points.iter(), of);
-        (!pieces.is_empty()).then(|| Line { name, pieces, right, dots: true })
+        if pieces.is_empty() { None } else { Some(Line { name, pieces, right, dots: true }) }
     };
     let yields = line("yield, %".to_owned(), false, &|one| one.yield_percent);
     let (label, mut lines): (&str, Vec<Line>) = match yields {
@@ -86,7 +86,7 @@ fn curves(swept: &Swept, best: &Best, first: &Parameter, second: &Parameter) -> 
             let value = second.values.get(column)?;
             let name = format!("{} {}", trimmed(&significant(*value, 4)), second.unit);
             let pieces = pieces(points, &|one| figure.of(one));
-            (!pieces.is_empty()).then(|| Line { name: name.trim().to_owned(), pieces, right: false, dots: true })
+            if pieces.is_empty() { None } else { Some(Line { name: name.trim().to_owned(), pieces, right: false, dots: true }) }
         })
         .collect();
     let label = format!("{}, {}", figure.what(), best.unit);

@@ -1,8 +1,7 @@
 //! Which point of a sweep is the best, how much that is worth, and what the prediction does not depend on.
 
 use super::{Point, Swept};
-use crate::compare::Prospect;
-use crate::emit::compare::currencies;
+use crate::compare::{Prospect, currencies};
 
 /// What is sought.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

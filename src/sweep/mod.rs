@@ -24,6 +24,9 @@ pub const MOST_POINTS: usize = 10_000;
 /// Points of one parameter, and of the second of two, where nothing is asked. Our own figures.
 const POINTS: [usize; 2] = [9, 5];
 
+/// Stack of a thread, bytes: what the first one has on most systems.
+const STACK: usize = 8 << 20;
+
 /// A sweep that can be run: the file is read, and what is varied is found in it.
 #[derive(Debug)]
 pub struct Sweep {
@@ -193,7 +196,10 @@ impl Sweep {
         };
         let mut all = Vec::new();
         thread::scope(|scope| {
-            let workers: Vec<_> = (0..threads.clamp(1, self.jobs())).map(|_| scope.spawn(work)).collect();
+            // This thread works, too; where no other can be had it does everything.
+            let others = 1..threads.min(self.jobs());
+            let workers: Vec<_> = others.map_while(|_| thread::Builder::new().stack_size(STACK).spawn_scoped(scope, work).ok()).collect();
+            all.extend(work());
             for worker in workers {
                 match worker.join() {
                     Ok(own) => all.extend(own),
