@@ -11,7 +11,7 @@ use serde::Serialize;
 pub use cost::Bill;
 pub use time::Times;
 
-use crate::evaluate::Fact;
+use crate::evaluate::{Evaluation, Fact};
 use crate::matter::balance;
 use crate::outcome::Outcome;
 
@@ -65,19 +65,13 @@ pub fn prospect(name: &str, outcome: &Outcome) -> Prospect {
     let pure: f64 = products.iter().map(|(portion, sub)| portion.of(*sub)).sum();
     let most = products.first().and_then(|(_, sub)| theoretical(*sub)).filter(|most| *most > 0.0);
     let known = mass > 0.0;
-    let (mut water, mut agent, mut discarded) = (0.0, 0.0, 0.0);
+    let (mut water, mut agent) = (0.0, 0.0);
     for fact in &evaluation.facts {
-        match fact {
-            Fact::Dried { water: own, mass, .. } => {
-                water += own;
-                agent += mass;
-            }
-            Fact::Discarded { portion, .. } => discarded += portion.mass(),
-            _ => {}
+        if let Fact::Dried { water: own, mass, .. } = fact {
+            water += own;
+            agent += mass;
         }
     }
-    let gone: f64 =
-        evaluation.records.values().flat_map(|record| record.evolved.values().chain(record.aired.values())).map(|mass| mass.si).sum();
     let mut hazards: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for portion in evaluation.first.values().chain(evaluation.portions.values()) {
         for sub in portion.contents.keys() {
@@ -100,7 +94,7 @@ pub fn prospect(name: &str, outcome: &Outcome) -> Prospect {
         unfit: None,
         water_g: water * 1e3,
         agent_g: agent * 1e3,
-        e_factor: known.then(|| (discarded + gone) / mass),
+        e_factor: known.then(|| waste(evaluation) / mass),
         mass_intensity: known.then(|| balance::balance(procedure, defs, evaluation).mass_in / mass),
         hazards,
     }
@@ -112,6 +106,14 @@ pub fn currencies<'a>(all: impl IntoIterator<Item = &'a Prospect>) -> Vec<String
     let spent = all.into_iter().filter_map(|one| one.cost.as_ref()).flat_map(|bill| &bill.spent);
     let found: BTreeSet<String> = spent.map(|spent| spent.currency.clone()).collect();
     found.into_iter().collect()
+}
+
+/// kg that are thrown away, given off or lost to the air.
+#[must_use]
+pub fn waste(evaluation: &Evaluation) -> f64 {
+    let discarded = evaluation.facts.iter().map(|fact| if let Fact::Discarded { portion, .. } = fact { portion.mass() } else { 0.0 });
+    let gone = evaluation.records.values().flat_map(|record| record.evolved.values().chain(record.aired.values())).map(|mass| mass.si);
+    discarded.sum::<f64>() + gone.sum::<f64>()
 }
 
 /// Hazards that some have and others lack: statement and substance, with the names of those that have it.

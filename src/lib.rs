@@ -30,6 +30,7 @@ pub mod pipeline;
 pub mod reach;
 pub mod record;
 pub mod resolve;
+pub mod route;
 pub mod size;
 pub mod source;
 pub mod sweep;

@@ -11,6 +11,7 @@ pub use crate::outcome::Outcome;
 use crate::reach::{self, Nowhere, Reach, Reached};
 use crate::record::{self, Review};
 use crate::resolve::{self, definitions::Definitions, procedure::Draft, record::Record};
+use crate::route::{self, Planned};
 use crate::size;
 use crate::source::{Sources, Span};
 
@@ -46,6 +47,8 @@ pub struct Compilation {
     pub outcome: Option<Outcome>,
     /// Reviews of the file's records.
     pub reviews: Vec<Review>,
+    /// The file's routes, sized.
+    pub routes: Vec<Planned>,
 }
 
 impl Compilation {
@@ -86,7 +89,7 @@ pub fn ways(path: &str, loader: &dyn Loader) -> Vec<(Option<String>, Option<Stri
 
 /// Compiles one procedure at the batch asked for.
 pub fn compile(request: &Request, loader: &dyn Loader) -> Compilation {
-    run(request, loader, true)
+    run(request, loader, &Whole::One)
 }
 
 /// Checks every procedure of a file at the batch as written.
@@ -96,7 +99,23 @@ pub fn check(path: &str, loader: &dyn Loader) -> Compilation {
 
 /// The same on the bench of another file.
 pub fn check_on(path: &str, bench: Option<&str>, loader: &dyn Loader) -> Compilation {
-    run(&Request { path: path.to_owned(), bench: bench.map(str::to_owned), ..Request::default() }, loader, false)
+    run(&Request { path: path.to_owned(), bench: bench.map(str::to_owned), ..Request::default() }, loader, &Whole::All)
+}
+
+/// Sizes the routes of a file, or the one that is asked for.
+pub fn route(path: &str, bench: Option<&str>, asked: &route::Asked, loader: &dyn Loader) -> Compilation {
+    let request = Request { path: path.to_owned(), bench: bench.map(str::to_owned), ..Request::default() };
+    run(&request, loader, &Whole::Routes(asked))
+}
+
+/// How much of a file is worked out.
+enum Whole<'a> {
+    /// The one procedure that is asked for.
+    One,
+    /// Every procedure and every route.
+    All,
+    /// The routes: what is found of their procedures is found at the size that the route gives them.
+    Routes(&'a route::Asked),
 }
 
 /// A file that was read, with the one procedure that is meant, before anything of it is worked out: what is to be compiled
@@ -139,7 +158,7 @@ impl Opened {
     #[must_use]
     pub fn compile(&self, request: &Request, draft: Draft, sources: Sources, found: Vec<Diagnostic>) -> Compilation {
         let mut compilation = Compilation { sources, findings: self.findings.clone(), ..Compilation::default() };
-        let Compilation { sources, findings, outcome, reviews } = &mut compilation;
+        let Compilation { sources, findings, outcome, reviews, .. } = &mut compilation;
         findings.extend(found);
         let runs = how_many(request, sources, findings);
         let unfitted = unfitted(request, &self.defs);
@@ -160,17 +179,18 @@ impl Compilation {
         if self.has_errors() {
             self.outcome = None;
             self.reviews.clear();
+            self.routes.clear();
         }
         self
     }
 }
 
-fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
+fn run(request: &Request, loader: &dyn Loader, whole: &Whole<'_>) -> Compilation {
     let mut compilation = Compilation::default();
-    let Compilation { sources, findings, outcome, reviews } = &mut compilation;
+    let Compilation { sources, findings, outcome, reviews, routes } = &mut compilation;
     let mut resolved = resolve::resolve_on(&request.path, request.bench.as_deref(), loader, sources, findings);
     let records = record::sorted(std::mem::take(&mut resolved.records), &resolved.drafts, findings);
-    if one {
+    if let Whole::One = whole {
         choose(request, &mut resolved, sources, findings);
     }
     let runs = how_many(request, sources, findings);
@@ -182,12 +202,27 @@ fn run(request: &Request, loader: &dyn Loader, one: bool) -> Compilation {
         runs,
         broken: findings.iter().any(Diagnostic::is_error),
     };
+    let drafts = std::mem::take(&mut resolved.drafts);
+    let known: Vec<Draft> = if resolved.routes.is_empty() { Vec::new() } else { drafts.iter().chain(&resolved.staged).cloned().collect() };
     let mut done = None;
-    for draft in resolved.drafts {
+    for draft in drafts {
+        if let Whole::Routes(_) = whole {
+            // A stage is judged at the size that its route gives it: as written it need not fit the bench.
+            bound(draft, work.defs, findings);
+            continue;
+        }
         let own = record::of(&records, &draft);
         done = work_out(&work, draft, &own, sources, findings, reviews).or(done);
     }
-    *outcome = done.map(|done| done.outcome(resolved.defs, resolved.inputs, runs));
+    *outcome = done.map(|done| done.outcome(resolved.defs.clone(), resolved.inputs.clone(), runs));
+    let everywhere = route::Asked::default();
+    let (asked, one) = if let Whole::Routes(asked) = whole { (*asked, true) } else { (&everywhere, false) };
+    if !matches!(whole, Whole::One) && !findings.iter().any(Diagnostic::is_error) {
+        *routes = route::plan_all(resolved, &records, &known, asked, (sources, request.path.as_str()), findings);
+        if one && !findings.iter().any(Diagnostic::is_error) {
+            findings.extend(route::not_one(routes, sources));
+        }
+    }
     compilation.arranged()
 }
 
@@ -207,15 +242,25 @@ struct Asked<'a> {
     broken: bool,
 }
 
-/// A procedure that was worked out without an error.
-struct Done {
+/// Binds the names of a draft and puts its work into an order.
+pub(crate) fn bound(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Option<(Procedure, Graph)> {
+    let mut procedure = linear::bind(draft, defs, findings)?;
+    let pressure = defs.bench.as_ref().and_then(|bench| bench.pressure);
+    procedure.about.room_pressure = procedure.about.room_pressure.or(pressure);
+    let graph = graph::build(&procedure, findings)?;
+    Some((procedure, graph))
+}
+
+/// A procedure that was sized and judged, at its batch and in what it states of the batch as written.
+pub(crate) struct Done {
     fitted: Fitted,
     allowed: Vec<judge::allowed::Allowed>,
     graph: Graph,
 }
 
 impl Done {
-    fn outcome(self, defs: Definitions, inputs: Vec<(String, String)>, runs: u32) -> Outcome {
+    /// What the back ends are given.
+    pub(crate) fn outcome(self, defs: Definitions, inputs: Vec<(String, String)>, runs: u32) -> Outcome {
         let Self { fitted, allowed, graph } = self;
         let Fitted { procedure, evaluation, sized_by, reached, judged: Judged { vessels, asked, helped } } = fitted;
         Outcome { procedure, defs, evaluation, helped, vessels, asked, sized_by, reached, runs, inputs, allowed, graph }
@@ -232,22 +277,34 @@ fn work_out(
     reviews: &mut Vec<Review>,
 ) -> Option<Done> {
     let Asked { request, defs, judges, runs, broken } = *work;
-    let mut procedure = linear::bind(draft, defs, findings)?;
-    let pressure = defs.bench.as_ref().and_then(|bench| bench.pressure);
-    procedure.about.room_pressure = procedure.about.room_pressure.or(pressure);
-    let graph = graph::build(&procedure, findings)?;
+    let (procedure, graph) = bound(draft, defs, findings)?;
     // The gate: past it no procedure has an error in what was written.
     if broken || findings.iter().any(Diagnostic::is_error) {
         return None;
     }
-    let fitted = fitted(request, procedure, (defs, judges), &graph, runs, sources, findings)?;
+    let mut size = |work: &Work<'_>, findings: &mut Vec<Diagnostic>| sized(request, work, sources, findings);
+    let done = made(&mut size, procedure, (defs, judges), graph, runs, findings)?;
+    reviews.extend(record::review_all(own, &done.fitted.procedure, defs, findings));
+    (!findings.iter().any(Diagnostic::is_error)).then_some(done)
+}
+
+/// Sizes and judges a procedure, at its batch and in what it states of the batch as written; `judges` is what the judges
+/// go by.
+pub(crate) fn made(
+    size: Size<'_>,
+    procedure: Procedure,
+    (defs, judges): (&Definitions, &Definitions),
+    graph: Graph,
+    runs: u32,
+    findings: &mut Vec<Diagnostic>,
+) -> Option<Done> {
+    let fitted = fitted(size, procedure, (defs, judges), &graph, runs, findings)?;
     let Fitted { procedure, evaluation, .. } = &fitted;
     let again = (evaluation.scale != 1.0).then(|| evaluate::run::evaluate(procedure, defs, &graph, 1.0));
     let written = again.as_ref().unwrap_or(evaluation);
     findings.extend(judge::judge_written(&judge::Case::new(procedure, defs, written)));
     let allowed = judge::allowed::apply(procedure, evaluation.scale, findings);
-    reviews.extend(record::review_all(own, procedure, defs, findings));
-    (!findings.iter().any(Diagnostic::is_error)).then_some(Done { fitted, allowed, graph })
+    Some(Done { fitted, allowed, graph })
 }
 
 /// Keeps the one procedure that is meant.
@@ -297,14 +354,20 @@ fn choose(request: &Request, resolved: &mut resolve::Resolved, sources: &mut Sou
 }
 
 /// A procedure that is to be worked out.
-struct Work<'a> {
-    procedure: &'a Procedure,
-    defs: &'a Definitions,
+pub(crate) struct Work<'a> {
+    pub(crate) procedure: &'a Procedure,
+    pub(crate) defs: &'a Definitions,
     /// What the judges go by: the same, with the bench only where the batch has to fit it.
     judges: &'a Definitions,
-    graph: &'a Graph,
-    runs: u32,
+    pub(crate) graph: &'a Graph,
+    pub(crate) runs: u32,
 }
+
+/// An evaluation at the size wanted, with what it was sized by and what was sought.
+pub(crate) type Sized = (Evaluation, Option<String>, Option<Reached>);
+
+/// How a batch is sized; what stands in the way is a finding.
+pub(crate) type Size<'a> = &'a mut dyn FnMut(&Work<'_>, &mut Vec<Diagnostic>) -> Option<Sized>;
 
 /// What judging gives besides findings.
 struct Judged {
@@ -344,12 +407,11 @@ struct Fitted {
 /// Sizes and judges a procedure, with each extractor of the bench in turn where the author leaves open which:
 /// the smallest that holds its bed and whose siphon is reached, or that lets the batch be as large (or small) as is sought.
 fn fitted(
-    request: &Request,
+    size: Size<'_>,
     procedure: Procedure,
     (defs, judges): (&Definitions, &Definitions),
     graph: &Graph,
     runs: u32,
-    sources: &mut Sources,
     findings: &mut Vec<Diagnostic>,
 ) -> Option<Fitted> {
     let mut best: Option<((bool, f64), Fitted, Vec<Diagnostic>)> = None;
@@ -357,7 +419,7 @@ fn fitted(
     for procedure in procedure.with_extractors(defs) {
         let work = Work { procedure: &procedure, defs, judges, graph, runs };
         let mut found = Vec::new();
-        let Some((evaluation, sized_by, reached)) = sized(request, &work, sources, &mut found) else {
+        let Some((evaluation, sized_by, reached)) = size(&work, &mut found) else {
             failed = if failed.is_empty() { found } else { failed };
             continue;
         };
@@ -434,12 +496,7 @@ fn reached(reach: Reach, text: &str, work: &Work<'_>, sources: &mut Sources, fin
 }
 
 /// Evaluates at the scale asked for, one run of several.
-fn sized(
-    request: &Request,
-    work: &Work<'_>,
-    sources: &mut Sources,
-    findings: &mut Vec<Diagnostic>,
-) -> Option<(Evaluation, Option<String>, Option<Reached>)> {
+fn sized(request: &Request, work: &Work<'_>, sources: &mut Sources, findings: &mut Vec<Diagnostic>) -> Option<Sized> {
     let Work { procedure, defs, graph, runs, .. } = work;
     let share = 1.0 / f64::from(*runs);
     let at = |scale: f64| evaluate::run::evaluate(procedure, defs, graph, scale);

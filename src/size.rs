@@ -62,7 +62,8 @@ pub fn read_aim(text: &str, procedure: &Procedure, sources: &mut Sources, findin
     Some(Aim { binding, kind, value, text: format!("{name} = {}", amount.trim()), span })
 }
 
-fn quantity_of(amount: &str, offset: usize, id: FileId, findings: &mut Vec<Diagnostic>) -> Option<(Kind, f64)> {
+/// Reads a mass, a volume or moles at `offset` in the text `id`.
+pub(crate) fn quantity_of(amount: &str, offset: usize, id: FileId, findings: &mut Vec<Diagnostic>) -> Option<(Kind, f64)> {
     let mut own = Sources::default();
     let own_id = own.add("--size", amount.to_owned(), false);
     let file = own.get(own_id)?;
@@ -102,19 +103,43 @@ fn quantity_of(amount: &str, offset: usize, id: FileId, findings: &mut Vec<Diagn
     }
 }
 
+/// A figure of an evaluation that is to have a value.
+pub struct Goal<'a> {
+    /// What has it, for findings.
+    pub name: &'a str,
+    /// Its kind.
+    pub kind: Kind,
+    /// The value, SI.
+    pub value: f64,
+    /// Where it was asked, for findings.
+    pub span: Span,
+    /// The figure; `None` where it cannot be worked out.
+    pub of: &'a dyn Fn(&Evaluation) -> Option<f64>,
+}
+
 /// Finds the scale at which the aim is met. Evaluations that fail count as having nothing.
 ///
 /// # Errors
 /// A finding that says the range that can be had.
 pub fn solve(aim: &Aim, procedure: &Procedure, defs: &Definitions, graph: &Graph) -> Result<Evaluation, Box<Diagnostic>> {
+    let of = |evaluation: &Evaluation| evaluation.figure(procedure, defs, aim.binding, aim.kind);
+    let name = &procedure.binding(aim.binding).name;
+    reach(&Goal { name, kind: aim.kind, value: aim.value, span: aim.span, of: &of }, procedure, defs, graph)
+}
+
+/// The same for any figure of an evaluation.
+///
+/// # Errors
+/// A finding that says the range that can be had.
+pub fn reach(aim: &Goal<'_>, procedure: &Procedure, defs: &Definitions, graph: &Graph) -> Result<Evaluation, Box<Diagnostic>> {
     let figure = |scale: f64| {
         let evaluation = evaluate(procedure, defs, graph, scale);
         if evaluation.findings.iter().any(Diagnostic::is_error) {
             return None;
         }
-        evaluation.figure(procedure, defs, aim.binding, aim.kind)
+        (aim.of)(&evaluation)
     };
-    let name = &procedure.binding(aim.binding).name;
+    let name = aim.name;
     let Some(at_one) = figure(1.0) else {
         let evaluation = evaluate(procedure, defs, graph, 1.0);
         if let Some(finding) = evaluation.findings.into_iter().find(Diagnostic::is_error) {

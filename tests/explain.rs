@@ -9,7 +9,7 @@
 use scruple::diagnostics::explain::page;
 use scruple::diagnostics::{Code, Diagnostic};
 use scruple::load::Memory;
-use scruple::pipeline::{Compilation, Request, compile};
+use scruple::pipeline::{Compilation, Request, check, compile};
 
 const NAME: &str = "page.scruple";
 
@@ -42,6 +42,10 @@ fn meant(snippet: &str) -> String {
 }
 
 fn compiled(snippet: &str) -> Compilation {
+    // A route is gone through where its file is checked.
+    if snippet.contains("\nroute ") {
+        return check(NAME, &Memory::new([(NAME, meant(snippet))]));
+    }
     let request = Request { path: NAME.to_owned(), size: asked(snippet, "size"), scale: asked(snippet, "scale"), ..Request::default() };
     compile(&request, &Memory::new([(NAME, meant(snippet))]))
 }

@@ -20,7 +20,7 @@ use scruple::diagnostics::Code;
 use scruple::diagnostics::render::{Look, render};
 use scruple::kinds::Kind;
 use scruple::load::Memory;
-use scruple::pipeline::{Compilation, Request, compile};
+use scruple::pipeline::{Compilation, Request, check, compile};
 
 /// The four samples.
 const SAMPLES: [&str; 4] = ["isoamyl_acetate", "butyl_acetate", "fructone", "acetylsalicylic_acid"];
@@ -57,8 +57,13 @@ fn bytes(file: &str) -> Vec<u8> {
 }
 
 fn compiled(file: &str, size: Option<String>, scale: Option<String>) -> Compilation {
+    let loader = Memory::new([(file, bytes(file))]);
+    // A route is gone through where its file is checked.
+    if String::from_utf8_lossy(&bytes(file)).contains("\nroute ") {
+        return check(file, &loader);
+    }
     let request = Request { path: file.to_owned(), size, scale, ..Request::default() };
-    compile(&request, &Memory::new([(file, bytes(file))]))
+    compile(&request, &loader)
 }
 
 /// What follows `# KEY:` on line `line` (from 0) of a file.

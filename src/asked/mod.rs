@@ -200,6 +200,7 @@ fn nothing(span: Span) -> Procedure {
         basis: usize::MAX,
         basis_span: span,
         takes: Vec::new(),
+        supplied: std::collections::BTreeSet::new(),
         reactions: Vec::new(),
         contact: Vec::new(),
         statements: Vec::new(),

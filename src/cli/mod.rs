@@ -17,6 +17,7 @@ mod progress;
 mod question;
 mod record;
 mod review;
+mod route;
 mod sheet;
 mod sweep;
 mod tidy;
@@ -90,6 +91,12 @@ enum Command {
     /// the records.
     #[command(after_help = "Example: scruple review pear_march.scruple pear_april.scruple")]
     Review(review::Arguments),
+    /// Size the stages of a route backwards from what is wanted of its last product, and plan the work at the bench.
+    ///
+    /// The overview has the stages with their yields, what is short for all of them together, the waste, the glass
+    /// that they share and the days at the bench. With `-o` it is written to a folder, with one sheet for each stage.
+    #[command(after_help = "Example: scruple route niobe_oil.scruple --bench bench.scruple --size 25g --spare 1/3 -o niobe")]
+    Route(route::Arguments),
     /// Say what a finding means, with a procedure that has it and the same procedure mended.
     ///
     /// Without a code, list all codes.
@@ -174,6 +181,7 @@ pub fn run() -> ExitCode {
         Command::Why(arguments) => why::run(&arguments, &disk, &mut out),
         Command::Record(arguments) => record::run(&arguments, &disk, &mut out),
         Command::Review(arguments) => review::run(&arguments, &disk, &mut out),
+        Command::Route(arguments) => route::run(&arguments, &disk, &mut out),
         Command::Explain(arguments) => explain::run(&arguments, &mut out),
         Command::Library(arguments) => library::run(&arguments, &mut out),
         Command::Layers(arguments) => layers::run(&arguments, &disk, &mut out),

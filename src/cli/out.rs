@@ -138,6 +138,65 @@ pub fn put(name: &str, bytes: &[u8]) -> Result<(), String> {
 }
 
 fn replace(target: &Path, folder: &Path, old: Option<&fs::Metadata>, bytes: &[u8]) -> io::Result<()> {
+    beside(folder, old, bytes)?.persist(target).map(drop).map_err(|error| error.error)
+}
+
+/// Writes files into a folder, all of them or none: a folder that is not there is made whole beside its place; into
+/// one that is there all texts are written under other names before the first takes its place, and those that did are
+/// taken away again where a later one cannot.
+///
+/// # Errors
+/// A sentence that names the folder or the file and says why.
+pub fn put_all(folder: &str, files: &[(String, String)]) -> Result<(), String> {
+    let path = Path::new(folder);
+    let failed = |error: &io::Error| format!("`{folder}` cannot be written: {}", reason(error));
+    if folder.is_empty() || path.exists() && !path.is_dir() {
+        return Err(format!("`{folder}` cannot be written: it is a file, not a folder"));
+    }
+    if !path.exists() {
+        let parent = match path.parent() {
+            Some(parent) if !parent.as_os_str().is_empty() => parent,
+            _ => Path::new("."),
+        };
+        if !parent.is_dir() {
+            return Err(format!("`{folder}` cannot be written: there is no folder `{}`", parent.display()));
+        }
+        let mut builder = tempfile::Builder::new();
+        builder.prefix(".scruple-").suffix(".part");
+        #[cfg(unix)]
+        builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
+        let whole = builder.tempdir_in(parent).map_err(|error| failed(&error))?;
+        for (name, text) in files {
+            beside(whole.path(), None, text.as_bytes())
+                .and_then(|file| file.persist(whole.path().join(name)).map_err(|error| error.error))
+                .map_err(|error| failed(&error))?;
+        }
+        return fs::rename(whole.path(), path).map_err(|error| failed(&error));
+    }
+    let mut ready = Vec::new();
+    for (name, text) in files {
+        let target = path.join(name);
+        let old = fs::metadata(&target).ok();
+        if old.as_ref().is_some_and(|old| !old.is_file() || old.permissions().readonly()) {
+            return Err(format!("`{}` cannot be written: it is no file, or protected against writing", target.display()));
+        }
+        ready.push((target, old.is_none(), beside(path, old.as_ref(), text.as_bytes()).map_err(|error| failed(&error))?));
+    }
+    let mut new = Vec::new();
+    for (target, is_new, file) in ready {
+        if let Err(error) = file.persist(&target) {
+            new.iter().for_each(|done: &PathBuf| drop(fs::remove_file(done)));
+            return Err(failed(&error.error));
+        }
+        if is_new {
+            new.push(target);
+        }
+    }
+    Ok(())
+}
+
+/// A text under another name in the folder where it is to stand.
+fn beside(folder: &Path, old: Option<&fs::Metadata>, bytes: &[u8]) -> io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".scruple-").suffix(".part");
     // A temporary file is its owner's alone; a new file is what the user's mask makes of it.
@@ -155,7 +214,7 @@ fn replace(target: &Path, folder: &Path, old: Option<&fs::Metadata>, bytes: &[u8
         }
     }
     beside.as_file().sync_all()?;
-    beside.persist(target).map(drop).map_err(|error| error.error)
+    Ok(beside)
 }
 
 /// The file at the end of the links, so that a link stays one. What is no file is left to the

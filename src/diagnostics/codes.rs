@@ -175,6 +175,15 @@ codes! {
     StockGrade = "bench::grade", Warning, "a grade that the stock is not", "bench-grade";
     TooEmpty = "bench::too_empty", Warning, "a vessel that stays nearly empty", "bench-too_empty";
 
+    // Routes.
+    NoRoute = "route::none", Error, "no route, or one without stages", "route-none";
+    RouteCircle = "route::circle", Error, "stages that wait for each other", "route-circle";
+    RouteUnused = "route::unused", Error, "a stage whose product nothing uses", "route-unused";
+    RouteNoProduct = "route::no_product", Error, "a stage without a product to go on with", "route-no_product";
+    RouteOtherSubstance = "route::other_substance", Error, "a take of something else than the earlier stage prepares", "route-other_substance";
+    RouteImpure = "route::impure", Error, "a product below the grade that the next stage asks for", "route-impure";
+    RouteDoesNotFit = "route::does_not_fit", Error, "a stage that works in no number of runs", "route-does_not_fit";
+
     Scaling = "scale::does_not_follow", Warning, "a step that does not follow the batch", "scale-does_not_follow";
 }
 

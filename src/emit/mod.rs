@@ -18,6 +18,7 @@ pub mod record;
 pub mod reference;
 mod results;
 pub mod review;
+pub mod route;
 pub mod shares;
 pub mod sheet;
 mod steps;

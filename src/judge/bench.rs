@@ -89,7 +89,7 @@ pub fn wanted<'a>(case: &Case<'a>, bench: &'a Bench, runs: u32) -> Vec<Wanted<'a
         }
     };
     for (number, take) in case.procedure.takes.iter().enumerate() {
-        if let Some(dispensed) = case.evaluation.takes.get(&number) {
+        if let Some(dispensed) = case.evaluation.takes.get(&number).filter(|_| !case.procedure.supplied.contains(&number)) {
             add(&take.material, dispensed);
         }
     }

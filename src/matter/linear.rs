@@ -180,6 +180,8 @@ pub struct Procedure {
     pub basis_span: Span,
     /// What is taken.
     pub takes: Vec<Take>,
+    /// Takes that earlier work supplies, so that they come from no stock.
+    pub supplied: BTreeSet<usize>,
     /// Reactions.
     pub reactions: Vec<Arc<Reaction>>,
     /// Those of them that run on contact, and that no statement runs by name.
@@ -464,6 +466,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         basis: basis?,
         basis_span: draft.basis?.span,
         takes,
+        supplied: BTreeSet::new(),
         contact,
         reactions: draft.reactions,
         statements,

@@ -11,7 +11,7 @@ mod stated;
 pub use review::Review;
 
 use crate::diagnostics::{Code, Diagnostic, suggest};
-use crate::matter::linear::Procedure;
+use crate::matter::linear::{BindingId, Procedure};
 use crate::resolve::definitions::Definitions;
 use crate::resolve::procedure::Draft;
 use crate::resolve::record::Record;
@@ -44,6 +44,14 @@ pub fn sorted(records: Vec<Record>, drafts: &[Draft], findings: &mut Vec<Diagnos
 pub fn of<'a>(records: &'a [Sorted], draft: &Draft) -> Vec<&'a Record> {
     let own = records.iter().filter(|sorted| sorted.record.of.text == draft.name.text && sorted.variant == draft.variant);
     own.map(|sorted| &sorted.record).collect()
+}
+
+/// The shares of theory that reviews give for a portion that is kept: with the purity and the water found where they were.
+#[must_use]
+pub fn yields(reviews: &[Review], binding: BindingId, procedure: &Procedure) -> Vec<f64> {
+    let name = bound::name_of(binding, procedure);
+    let own = reviews.iter().flat_map(|review| &review.products).filter(|product| product.portion == name);
+    own.map(|product| product.corrected.as_ref().unwrap_or(&product.crude).of_theory.value).collect()
 }
 
 /// Reviews records, all of this procedure.

@@ -67,6 +67,21 @@ pub struct Stock {
 }
 
 impl Bench {
+    /// A bench of which nothing is known.
+    #[must_use]
+    pub fn bare() -> Self {
+        Self {
+            title: String::new(),
+            span: Span::new(crate::source::FileId::of_entry(0), 0..0),
+            pieces: Vec::new(),
+            instruments: Vec::new(),
+            heater: None,
+            pressure: None,
+            temperature: None,
+            stock: Vec::new(),
+        }
+    }
+
     /// The bench's own piece of that kind and size: for an extractor with its siphon.
     #[must_use]
     pub fn piece(&self, kind: &str, size: Option<f64>) -> Option<&Piece> {

@@ -69,6 +69,12 @@ impl<'a> Cursor<'a> {
         self.tokens.get(self.at + ahead).map(|token| &token.tok)
     }
 
+    /// The tokens from here on.
+    #[must_use]
+    pub fn rest(&self) -> &'a [Token] {
+        self.tokens.get(self.at..).unwrap_or(&[])
+    }
+
     /// Where the token here stands, or the end.
     #[must_use]
     pub fn here(&self) -> Span {

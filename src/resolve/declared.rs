@@ -46,11 +46,11 @@ pub enum Declared {
     HazardText(String, Arc<str>, Arc<str>),
 }
 
-/// What a block at the outermost level declares. `None` for a procedure, a bench or a record, and for what could not be read,
-/// which has been reported.
+/// What a block at the outermost level declares. `None` for a procedure, a bench, a record or a route, and for what could not
+/// be read, which has been reported.
 pub fn block(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Option<Declared> {
     Some(match block.head.first_word() {
-        Some("procedure" | "bench" | "variant" | "record") => return None,
+        Some("procedure" | "bench" | "variant" | "record" | "route") => return None,
         Some(sort @ ("substance" | "agent")) => Declared::Substance(Arc::new(declare::substance(block, doc, sort == "agent", findings)?)),
         Some("solution") => Declared::Solution(Arc::new(declare::solution(block, findings)?)),
         Some("apparatus") => Declared::Apparatus(Arc::new(declare::apparatus(block, findings)?)),
@@ -75,7 +75,7 @@ pub fn block(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Option
             if !block.head.broken {
                 let at = block.head.tokens.first().map_or(block.open, |token| token.span);
                 findings.push(Diagnostic::new(Code::SyntaxExpected, at, "no such block stands here").help(
-                    "at the outermost level stand `procedure`, `bench`, `variant`, `record`, `operation`, `substance`, `agent`, \
+                    "at the outermost level stand `procedure`, `bench`, `variant`, `record`, `route`, `operation`, `substance`, `agent`, \
                          `solution`, \
                          `reaction`, `apparatus`, `instrument`, `rule`, `incompatible`, `binary_fit`, `azeotrope` and `waste_word`",
                 ));

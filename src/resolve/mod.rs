@@ -21,6 +21,7 @@ pub mod procedure;
 pub mod quantity;
 pub mod reaction;
 pub mod record;
+pub mod route;
 pub mod rule;
 pub mod safety;
 pub mod slots;
@@ -50,6 +51,12 @@ pub struct Resolved {
     pub drafts: Vec<Draft>,
     /// The records of that file.
     pub records: Vec<record::Record>,
+    /// The routes of that file.
+    pub routes: Vec<route::Route>,
+    /// Procedures and variants that only these routes name, of files that this one uses.
+    pub staged: Vec<Draft>,
+    /// Records in files that this one uses, where a route asks for recorded yields.
+    pub earlier: Vec<record::Record>,
     /// The files read (not the library's), by name, with their bytes' hash.
     pub inputs: Vec<(String, String)>,
 }
@@ -102,7 +109,53 @@ pub fn resolve_on(path: &str, bench: Option<&str>, loader: &dyn Loader, sources:
         drafts.extend(variants(file, &files, &defs, findings));
     }
     let records = records_from.into_iter().filter_map(|(block, _)| record::read(block, &defs, findings)).collect();
-    Resolved { defs, drafts, records, inputs }
+    let mut resolved = Resolved { defs, drafts, records, inputs, ..Resolved::default() };
+    if let Some((first, others)) = files.split_first() {
+        routes(first, others, &files, &mut resolved, findings);
+    }
+    resolved
+}
+
+/// Reads the routes of a file, with what they need of the others that it uses.
+fn routes(file: &syntax::File, others: &[syntax::File], files: &[syntax::File], resolved: &mut Resolved, findings: &mut Vec<Diagnostic>) {
+    for (block, _) in headed(file, "route") {
+        let Some(route) = route::read(block, findings) else { continue };
+        if let Some(first) = resolved.routes.iter().find(|first| first.title == route.title) {
+            findings.push(
+                Diagnostic::new(Code::Duplicate, route.span, format!("there is a route \"{}\" already", route.title))
+                    .label(first.span, "the first is here")
+                    .help("give this one another title"),
+            );
+            continue;
+        }
+        resolved.routes.push(route);
+    }
+    let Resolved { defs, drafts, routes, staged, earlier, .. } = resolved;
+    let stages: Vec<&route::Stage> = routes.iter().flat_map(|route| &route.stages).collect();
+    let is_here = |known: &[Draft], name: &str, variant: Option<&String>| {
+        known.iter().any(|draft| draft.name.text == name && draft.variant.as_ref() == variant)
+    };
+    for other in others {
+        for (block, doc) in headed(other, "procedure") {
+            let named = |stage: &&&route::Stage| block.head.word(1) == Some(stage.procedure.text.as_str());
+            let Some(stage) = stages.iter().find(named) else { continue };
+            if !is_here(drafts, &stage.procedure.text, None) && !is_here(staged, &stage.procedure.text, None) {
+                staged.extend(procedure::read(block, doc, defs, findings));
+            }
+        }
+        if stages.iter().any(|stage| stage.variant.is_some()) {
+            let named = |draft: &Draft| {
+                let stage = |stage: &&route::Stage| {
+                    stage.procedure.text == draft.name.text && stage.variant.as_ref().map(|(title, _)| title) == draft.variant.as_ref()
+                };
+                stages.iter().any(stage) && !is_here(drafts, &draft.name.text, draft.variant.as_ref())
+            };
+            staged.extend(variants(other, files, defs, findings).into_iter().filter(named));
+        }
+        if stages.iter().any(|stage| stage.recorded) {
+            earlier.extend(headed(other, "record").into_iter().filter_map(|(block, _)| record::read(block, defs, findings)));
+        }
+    }
 }
 
 /// The variants that a file declares, of procedures of its own or of files that it uses.
@@ -408,7 +461,9 @@ impl Collector {
         words.extend(["water", "carbon_dioxide", "air_condenser", "conical_flask"]);
         if judged {
             words.extend(["*instruments", "*rules", "*waste_words"]);
-            if files.first().is_some_and(|file| !headed(file, "record").is_empty()) {
+            let records = |file: &syntax::File| !headed(file, "record").is_empty();
+            let with_route = files.first().is_some_and(|file| !headed(file, "route").is_empty());
+            if files.first().is_some_and(records) || with_route && files.iter().any(records) {
                 words.insert("*every_instrument");
             }
         }
