@@ -219,6 +219,7 @@ fn run(request: &Request, loader: &dyn Loader, whole: &Whole<'_>) -> Compilation
     let (asked, one) = if let Whole::Routes(asked) = whole { (*asked, true) } else { (&everywhere, false) };
     if !matches!(whole, Whole::One) && !findings.iter().any(Diagnostic::is_error) {
         *routes = route::plan_all(resolved, &records, &known, asked, (sources, request.path.as_str()), findings);
+        routes.iter_mut().for_each(|route| route.bench_file = request.bench.clone());
         if one && !findings.iter().any(Diagnostic::is_error) {
             findings.extend(route::not_one(routes, sources));
         }

@@ -41,7 +41,8 @@ pub fn overview(route: &Planned, sources: &Sources) -> String {
         let variant = stage.variant.as_ref().map_or_else(String::new, |title| format!(" --variant '{title}'"));
         let runs = if stage.runs > 1 { format!(" --runs {}", stage.runs) } else { String::new() };
         let scale = significant(stage.scale * f64::from(stage.runs), 9);
-        let command = format!("scruple sheet {} --procedure {}{variant} --scale {scale}{runs}", route.file, stage.procedure);
+        let bench = route.bench_file.as_ref().map_or_else(String::new, |bench| format!(" --bench {bench}"));
+        let command = format!("scruple sheet {} --procedure {}{variant} --scale {scale}{runs}{bench}", route.file, stage.procedure);
         out.push_str(&format!("- {}: `{}`\n", code(&stage.name), command.replace('`', "'")));
     }
     out.push_str("\n`scruple route` with `-o FOLDER` writes them all. What is said here is predicted. It replaces no local rules, no risk assessment and no trained supervision.\n");
@@ -220,11 +221,9 @@ fn waste(route: &Planned, out: &mut String) {
     let e_factor = route.e_factor.map_or_else(String::new, |value| {
         format!(": {} kg to a kilogram of the last product, water counted (the E factor of the whole)", significant(value, 3))
     });
-    out.push_str(&format!(
-        "## Waste\n\nAll stages take {} from the shelf and the tap, and leave {} of waste and vapour{e_factor}.",
-        grams(route.taken_g),
-        grams(route.waste_g)
-    ));
+    // Less than a microgram is the noise of the sums.
+    let left = if route.waste_g < 1e-6 { "no waste".to_owned() } else { format!("{} of waste and vapour{e_factor}", grams(route.waste_g)) };
+    out.push_str(&format!("## Waste\n\nAll stages take {} from the shelf and the tap, and leave {left}.", grams(route.taken_g)));
     for stage in &route.stages {
         let besides: Vec<String> = view::kept(&stage.outcome)
             .iter()

@@ -27,7 +27,7 @@ pub const LONG_TIME: f64 = 3600.0;
 /// Below this two times are one, s.
 const MOMENT: f64 = 1e-3;
 /// With more to do than this, no days are made of it. Our own figure.
-const MOST_TASKS: usize = 5000;
+const MOST_TASKS: usize = 1000;
 
 /// A stretch of work.
 #[derive(Clone, Debug, PartialEq, Serialize)]

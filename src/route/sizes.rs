@@ -141,6 +141,9 @@ pub struct Planned {
     /// The file.
     #[serde(skip)]
     pub file: String,
+    /// The file that the bench was asked for from.
+    #[serde(skip)]
+    pub bench_file: Option<String>,
 }
 
 /// What a run is to give.
@@ -244,6 +247,7 @@ pub(super) fn plan(
         shared,
         schedule,
         bench: bench.map(|bench| bench.title.clone()),
+        bench_file: None,
         file: read.inputs.first().map_or_else(String::new, |(name, _)| name.clone()),
         stages,
     })
