@@ -1,11 +1,12 @@
 //! What of a procedure can be varied: the amount of anything taken, and the figures and amounts that its statements have.
 
 use crate::diagnostics::{Code, Diagnostic, suggest};
+use crate::kinds::Kind;
 use crate::resolve::amount::{self, Amount};
 use crate::resolve::cursor::{Cursor, Failure};
 use crate::resolve::form::Sort;
 use crate::resolve::matcher::{RawArg, read_slot};
-use crate::resolve::procedure::Draft;
+use crate::resolve::procedure::{Draft, DraftStatement};
 use crate::source::Span;
 use crate::syntax::Token;
 
@@ -79,10 +80,7 @@ fn figures(draft: &Draft) -> Vec<Figure> {
     let mut found = Vec::new();
     for (number, statement) in draft.statements.iter().enumerate() {
         let verb = statement.operation.form.verb();
-        let alike = |other: &&_| {
-            let other: &crate::resolve::procedure::DraftStatement = other;
-            other.step == statement.step && other.operation.form.verb() == verb
-        };
+        let alike = |other: &&DraftStatement| other.step == statement.step && other.operation.form.verb() == verb;
         let occurrence = (draft.statements.iter().take(number + 1).filter(alike).count(), draft.statements.iter().filter(alike).count());
         let step = statement.step.and_then(|at| Some((at + 1, draft.steps.get(at)?.title.clone()?)));
         let sort_of = |slot: &str| statement.operation.form.slot(slot).map(|slot| &slot.sort);
@@ -240,7 +238,7 @@ impl Place {
                 .statements
                 .get(*statement)
                 .and_then(|statement| statement.operation.form.slot(slot))
-                .is_some_and(|slot| slot.sort == Sort::Quantity(crate::kinds::Kind::Count)),
+                .is_some_and(|slot| slot.sort == Sort::Quantity(Kind::Count)),
         }
     }
 }
