@@ -772,3 +772,88 @@ fn a_heat_that_is_not_known_is_said_past_the_step_of_scale_up() {
     assert!(at("4", ""), "past the step");
     assert!(!at("4", known), "past the step, with its heat");
 }
+
+/// The one operation of that name in the plan.
+fn only<'a>(plan: &'a Value, name: &str) -> &'a Value {
+    let steps = plan["steps"].as_array().unwrap().iter();
+    let mut operations = steps.flat_map(|step| step["operations"].as_array().unwrap());
+    operations.find(|operation| operation["operation"] == name).unwrap_or_else(|| panic!("no {name}"))
+}
+
+#[test]
+fn a_rate_gives_the_time_of_an_addition() {
+    let compilation = quiet(
+        "basis pot\ndrop 0.05 mL\ntake pot = water, 100 mL\n\
+         add ethanol, 30 mL to pot dropwise at 40 drops/min, with stirring\nkeep pot as \"spirit and water\" in bottle",
+    );
+    let plan = plan(&compilation);
+    let add = only(&plan, "add");
+    // 40 drops of 0.05 mL are 2 mL a minute, and 30 mL take 15 min.
+    near("s", add["duration_s"].as_f64().unwrap(), 900.0, 1e-6);
+    near("mL/min", add["addition"]["rate_mL_min"].as_f64().unwrap(), 2.0, 1e-9);
+    said(&compilation, &["At 2.0 mL/min (about 40 drops a minute) it takes about 15 min.", "dropwise at 2 mL/min"]);
+}
+
+#[test]
+fn gas_comes_in_time_as_the_amounts_do() {
+    let body = "basis acid\ntake acid = acetic_acid, 20 % w/w, 60 g\nadd sodium_bicarbonate, 8.4007 g to acid over 10 min, with stirring\n\
+                keep acid as \"acetate in water\" in bottle";
+    for (scale, litres) in [(1.0, 2.4055), (2.0, 4.811)] {
+        let compilation = common::compile(procedure(body), None, Some(&scale.to_string()));
+        let plan = plan(&compilation);
+        let addition = &only(&plan, "add")["addition"];
+        // 0.1000 mol at 24.055 L/mol (20 °C, 101.325 kPa) for each batch as written.
+        near("L", addition["gas_L"]["carbon_dioxide"].as_f64().unwrap(), litres, 2e-3);
+        near("L/min", addition["gas_L_min"]["carbon_dioxide"].as_f64().unwrap(), litres / 10.0, 2e-4);
+    }
+    said(&quiet(body), &["comes off (at 20 °C), 0.24 L/min while it is added"]);
+}
+
+#[test]
+fn what_a_bath_must_take_away_from_an_addition() {
+    let compilation = quiet(
+        "basis alkali\ntake alkali = sodium_hydroxide, 20 % w/w, 100 g\ntake acid = acetic_acid, 50 % w/w, 60 g\n\
+         add acid to alkali over 20 min, with stirring, keeping below 25 degC, standing in ice_bath in round_flask 250 mL\n\
+         keep alkali as \"sodium acetate in water\" in bottle",
+    );
+    let plan = plan(&compilation);
+    let addition = &only(&plan, "add")["addition"];
+    let cooling = &addition["cooling"];
+    let of = |what: &str| cooling[what].as_f64().unwrap();
+    // Half a mole of acetic acid and lye: 55.8 kJ/mol of strong acid and base, less 0.1 of ionisation (both from memory), and
+    // what dilution brings.
+    near("heat, J", addition["heat_J"].as_f64().unwrap(), 28_500.0, 1_500.0);
+    near("needed", of("needed_W"), of("heat_J") / 1200.0, 1e-6);
+    // 200 W/(m² K) through the wall that some 110 mL wet of a sphere of 250 mL, from 25 °C to 1.25 °C.
+    near("takes", of("takes_W"), 200.0 * of("wall_cm2") * 1e-4 * 23.75, 1e-6);
+    assert!((0.40..0.50).contains(&(of("wall_cm2") / 191.9)), "{cooling}");
+    near("least", of("least_s"), of("heat_J") / of("takes_W"), 1e-6);
+}
+
+#[test]
+fn a_heater_takes_its_time() {
+    let compilation = quiet(
+        "basis pot\ntake pot = water, 200 g\nheat pot to 60 degC with 100 W in round_flask 500 mL\ncool pot to 25 degC\n\
+         keep pot as water in bottle",
+    );
+    let plan = plan(&compilation);
+    let warming = &only(&plan, "heat_to")["warming"];
+    let of = |what: &str| warming[what].as_f64().unwrap();
+    // 200 g of water, 836 J/K; a sphere of half a litre has 305 cm² and by our own figures 147 J/K of glass and 0.30 W/K of loss.
+    near("charge", of("charge_J_K"), 836.0, 2.0);
+    near("glass", of("glass_J_K"), 146.6, 0.5);
+    near("loss", of("loss_W_K"), 0.3046, 1e-3);
+    // C/h ln(60 W / (60 W - h 40 K)) by hand: 732 s.
+    near("time", of("time_s"), 732.0, 5.0);
+    said(&compilation, &["Warming up to 60 °C takes about 13 min with 100 W."]);
+}
+
+#[test]
+fn a_carrier_and_water_boil_together() {
+    let compilation = quiet(
+        "basis carrier\ntake carrier = cyclohexane, 100 mL\ntake wet = water, 20 mL\ncombine carrier, wet -> pot\nreflux pot for 30 min\n\
+         cool pot to 20 degC\nkeep pot as \"carrier over water\" in bottle",
+    );
+    // Measured: 69.5 °C (handbooks after Horsley, from memory).
+    near("°C", only(&plan(&compilation), "reflux")["temperature_C"].as_f64().unwrap(), 69.5, 0.5);
+}

@@ -12,6 +12,7 @@ pub mod balance;
 pub mod course;
 pub mod density;
 pub mod distillation;
+pub mod drying;
 pub mod equilibrium;
 pub mod extraction;
 pub mod formula;
@@ -28,6 +29,7 @@ pub mod solve;
 pub mod stoichiometry;
 pub mod uncertainty;
 pub mod vapour;
+pub mod warming;
 pub mod weights;
 
 /// Asserts that `seen` is within `tolerance` of the `published` value, and says by how much it is off.

@@ -101,6 +101,7 @@ codes! {
     NotLimiting = "amounts::not_limiting", Warning, "the basis is not what runs out first", "amounts-not_limiting";
     OutOfReach = "amounts::out_of_reach", Error, "a batch that cannot be had", "amounts-out_of_reach";
     Disagree = "amounts::disagree", Warning, "figures of one amount that do not agree", "amounts-disagree";
+    PaceDiffers = "amounts::pace", Warning, "a time and a rate of one addition that do not go together", "amounts-pace";
     NotStated = "amounts::not_stated", Warning, "a figure that the source does not state", "amounts-not_stated";
     FixedAmount = "amounts::fixed", Warning, "a fixed amount of what follows the batch", "amounts-fixed";
     TooCoarse = "amounts::too_coarse", Warning, "an amount too small for what measures it", "amounts-too_coarse";
@@ -118,6 +119,7 @@ codes! {
     CannotAllow = "allow::cannot", Error, "an `allow` of what cannot be allowed", "allow-cannot";
 
     // What is known.
+    VapourPressure = "data::vapour_pressure", Warning, "a vapour pressure where its equation does not hold", "data-vapour_pressure";
     NotKnown = "data::not_known", Error, "a property that is needed and not known", "data-not_known";
 
     // Judging.
@@ -144,6 +146,7 @@ codes! {
     NotDissolved = "matter::not_dissolved", Warning, "a solid that does not dissolve in what it is given", "matter-not_dissolved";
     DoseShort = "capacity::dose_short", Warning, "an end point that is not reached", "capacity-dose_short";
     AbsorberShort = "capacity::absorber_short", Error, "an absorber that cannot hold the gas", "capacity-absorber_short";
+    TooFast = "temperature::too_fast", Warning, "an addition faster than its bath cools", "temperature-too_fast";
     BathTooCold = "temperature::bath_too_cold", Error, "a bath below what is to boil", "temperature-bath_too_cold";
     TooMuchCarbon = "capacity::too_much_carbon", Warning, "more charcoal than takes the colour", "capacity-too_much_carbon";
     TooShort = "capacity::too_short", Warning, "too little time over a drying agent", "capacity-too_short";

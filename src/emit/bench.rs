@@ -8,13 +8,11 @@ use super::words::{self, finite};
 use crate::judge::Case;
 use crate::judge::bench::{Wanted, wanted};
 use crate::kinds::{Kind, show, significant};
-use crate::operations::react::capacity_of;
+use crate::operations::pace::ARRIVES;
 use crate::outcome::Outcome;
 use crate::reach::Reach;
 use crate::resolve::bench::Bench as Own;
 
-/// The part of a heater's power that arrives in the flask. Our own figure.
-const ARRIVES: f64 = 0.5;
 /// What warms in less time than this is not told, s. Our own figure.
 const SOON: f64 = 60.0;
 /// What comes over in these results was boiled.
@@ -192,16 +190,17 @@ fn warming(outcome: &Outcome, own: &Own, out: &mut String) {
     for (number, record) in &outcome.evaluation.records {
         let Some(statement) = outcome.procedure.statements.get(*number) else { continue };
         let heated = statement.operation.needs.iter().any(|need| need.apparatus == "heating_bath");
-        let Some(hot) = record.temperature.filter(|_| heated) else { continue };
-        let warm: f64 =
-            record.inputs.iter().map(|(_, portion)| capacity_of(&outcome.defs, portion) * (hot - portion.temperature).max(0.0)).sum();
+        if !heated {
+            continue;
+        }
+        let warm = record.warming.as_ref().and_then(|warming| warming.time).unwrap_or(0.0);
         let over: f64 = record
             .outputs
             .iter()
             .filter(|(role, _, _)| BOILED.contains(&role.as_str()))
             .map(|(_, _, portion)| boiling(outcome, portion))
             .sum();
-        let time = (warm + over) / (ARRIVES * heater.low);
+        let time = warm + over / (ARRIVES * heater.low);
         if time >= SOON {
             let verb = words::plain(statement.operation.form.verb());
             let step = view::step_of(outcome, *number).map_or_else(String::new, |step| format!(" in step {}", step + 1));
@@ -212,7 +211,7 @@ fn warming(outcome: &Outcome, own: &Own, out: &mut String) {
         return;
     }
     let sentence = format!(
-        "With {}, half of which arrives (our own figure), the heat takes at least: {}.",
+        "With {}, of which 60 % arrives (our own figure), the heat takes at least: {}.",
         show(heater.low, Kind::Power, 3),
         told.join(", ")
     );

@@ -9,6 +9,7 @@ pub mod course;
 pub mod distilled;
 pub mod layers;
 pub mod measure;
+pub mod pace;
 pub mod page;
 mod partings;
 mod pictograms;

@@ -340,6 +340,7 @@ fn label(sort: &str, name: &str) -> String {
         (_, "bead") => "Density of a bead",
         (_, "fusion") => "Heat of fusion",
         (_, "leaves") => "Left of water",
+        (_, "removes") => "Takes up water in time",
         (_, "leaves_in_air") => "Water left in air",
         (_, "acts_in") => "Acts in",
         (_, "activation") => "How it is made fit for use",

@@ -247,12 +247,10 @@ pub fn expects(outcome: &Outcome, number: usize) -> Vec<String> {
     for (sub, mass) in &record.evolved {
         let substance = outcome.defs.substance(*sub);
         let name = substance.display();
-        if let Some(molar) = substance.molar_mass()
-            && !said.contains(&name)
-            && mass.si >= words::TRACE
-        {
-            let litres = mass.si / molar * words::LITRES_PER_MOLE;
-            found.push(format!("About {} L of {name} is given off (at 20 °C).", significant(litres, 2)));
+        if !said.contains(&name) && mass.si >= words::TRACE {
+            let litres = 1e3 * operations::gas::volume(&outcome.procedure, &outcome.defs, *sub, mass.si);
+            let at = operations::gas::at_room(&outcome.defs);
+            found.push(format!("About {} L of {name} is given off {at}.", significant(litres, 2)));
         }
     }
     for (sub, mass) in &record.aired {

@@ -10,6 +10,7 @@ use crate::kinds::{Kind, significant};
 use crate::matter::ledger::Rule;
 use crate::matter::linear::{Arg, BindingId, Material, Strength};
 use crate::matter::mixture::{ROOM, models};
+use crate::matter::model;
 use crate::matter::portion::Portion;
 use crate::outcome::Outcome;
 use crate::resolve::about::Check;
@@ -448,7 +449,8 @@ fn model_data(substance: &Substance, name: &str, uses: &dyn Fn(&str) -> bool, no
     {
         note(format!("boiling point of {name}"), &boils.source);
     }
-    if uses(models::BOILING)
+    let boils = [models::BOILING, model::UNIFAC.what, model::DORTMUND.what];
+    if boils.iter().any(|what| uses(what))
         && let Some(vapour) = &substance.vapour
     {
         note(format!("vapour pressure of {name}"), &vapour.source);
@@ -489,6 +491,11 @@ fn model_data(substance: &Substance, name: &str, uses: &dyn Fn(&str) -> bool, no
                 .leaves
                 .iter()
                 .for_each(|found| note(format!("water that {name} left in {}", words::plain(&found.value.0)), &found.source));
+        }
+        if uses(models::DRYING_IN_TIME)
+            && let Some(found) = agent.removes.first()
+        {
+            note(format!("how fast {name} takes up water"), &found.source);
         }
     }
     if uses(models::VOLUME)

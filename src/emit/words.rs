@@ -11,9 +11,6 @@ use crate::resolve::quantity::Figure;
 /// Below this, in kg, a mass is called a trace: a milligram.
 pub const TRACE: f64 = 1e-6;
 
-/// Litres of gas to the mole at 20 °C and 1 atm.
-pub const LITRES_PER_MOLE: f64 = 8.314_462_618 * 293.15 / 101.325;
-
 /// Underscores become spaces.
 pub fn plain(name: &str) -> String {
     name.replace('_', " ")

@@ -8,6 +8,7 @@ use crate::diagnostics::{Code, Diagnostic};
 use crate::kinds::Kind;
 use crate::matter::ledger::Num;
 use crate::matter::linear::{Arg, BindingId, Material, Procedure, Statement};
+use crate::matter::boiling::{self, Boil};
 use crate::matter::mixture::{self, Assumed, ROOM};
 use crate::matter::portion::{Masses, Portion};
 use crate::resolve::definitions::{Apparatus, Definitions, Sub, When};
@@ -191,14 +192,35 @@ impl<'a> Context<'a> {
     /// Boiling temperature of a liquid at the pressure of the room, K.
     #[must_use]
     pub fn boiling(&mut self, liquid: &Masses) -> Option<f64> {
-        if let Some((_, known)) = self.eval.boiled.iter().find(|(of, _)| of == liquid) {
-            return *known;
+        self.boil(liquid).map(|boil| boil.temperature)
+    }
+
+    /// How a liquid boils at the pressure of the room.
+    fn boil(&mut self, liquid: &Masses) -> Option<&Boil> {
+        if !self.eval.boiled.iter().any(|(of, _)| of == liquid) {
+            let boils = boiling::boils(liquid, self.defs, self.room());
+            // A pot that is stirred, warmed and left is the same for some statements.
+            self.eval.boiled.truncate(BOILED - 1);
+            self.eval.boiled.insert(0, (liquid.clone(), boils));
         }
-        let boils = mixture::boiling(liquid, self.defs, self.room());
-        // A pot that is stirred, warmed and left is the same for some statements.
-        self.eval.boiled.truncate(BOILED - 1);
-        self.eval.boiled.insert(0, (liquid.clone(), boils));
-        boils
+        self.eval.boiled.iter().find(|(of, _)| of == liquid).and_then(|(_, boil)| boil.as_ref())
+    }
+
+    /// The same, where its temperature is told: with the model noted and what it assumed; where it really `boils` also
+    /// what of its vapour is asked for beyond the equations.
+    #[must_use]
+    pub fn boiling_told(&mut self, liquid: &Masses, boils: bool) -> Option<f64> {
+        let Some(boil) = self.boil(liquid).cloned() else {
+            self.model(mixture::models::BOILING);
+            return None;
+        };
+        self.model(boil.model.what);
+        self.eval.assumed.extend(boil.said);
+        if boils {
+            let vapour = boil.vapour.iter().map(|(sub, y)| (*sub, *y));
+            crate::operations::beyond::look(self, vapour, boil.temperature);
+        }
+        Some(boil.temperature)
     }
 
     /// The record of this statement.

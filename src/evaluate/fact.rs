@@ -234,6 +234,41 @@ pub enum Fact {
         /// Temperature at which the whole boils, K.
         boiling: Option<f64>,
     },
+    /// An addition that is stated over a time and at a rate.
+    Paced {
+        /// Where the rate stands.
+        span: Span,
+        /// The shortest and the longest time stated, s.
+        time: (f64, f64),
+        /// The least and the largest rate stated, m³/s.
+        rate: (f64, f64),
+        /// m³ that go in.
+        volume: f64,
+    },
+    /// An addition whose heat a bath is to take up.
+    Cooled {
+        /// Statement.
+        statement: usize,
+        /// Where.
+        span: Span,
+        /// s that it takes.
+        time: f64,
+        /// What the bath must take up, and can.
+        cooling: crate::operations::pace::Cooling,
+    },
+    /// A vapour pressure outside of what its equation was fitted to, or by an equation that misses the boiling point.
+    Vapour {
+        /// Where.
+        span: Span,
+        /// The substance.
+        sub: Sub,
+        /// K at which it was asked for.
+        temperature: f64,
+        /// K between which the equation holds, where that is not between them.
+        range: Option<(f64, f64)>,
+        /// K by which it misses the declared boiling point, where it does.
+        misses: Option<f64>,
+    },
     /// A result without a name.
     Unnamed {
         /// Where.

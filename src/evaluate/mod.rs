@@ -110,6 +110,14 @@ pub struct Record {
     pub heat: f64,
     /// Rise by heat of dilution at its worst moment, K.
     pub dilution: f64,
+    /// Heat that mixing sets free in all, J.
+    pub mixing: f64,
+    /// How an addition goes in time, and what it asks of a bath.
+    pub addition: Option<crate::operations::pace::Addition>,
+    /// How far a drying agent gets in the time it is given.
+    pub drying: Option<crate::operations::dry::InTime>,
+    /// How long warming up takes.
+    pub warming: Option<crate::operations::pace::Warming>,
     /// Models used.
     pub models: BTreeSet<&'static str>,
     /// What comes over first asks for a condenser with water, and what follows for one with air.
@@ -145,8 +153,8 @@ pub struct Evaluation {
     pub passed: BTreeMap<(usize, String), crate::matter::linear::Material>,
     /// `enough` portions not yet sized: the margin as a fraction.
     pub deferred: BTreeMap<BindingId, f64>,
-    /// The liquids whose boiling temperature was asked for last, with it.
-    pub boiled: Vec<(Masses, Option<f64>)>,
+    /// The liquids that were asked last how they boil, with the answer.
+    pub boiled: Vec<(Masses, Option<crate::matter::boiling::Boil>)>,
     /// What each statement did.
     pub records: BTreeMap<usize, Record>,
     /// Reactions in the order in which they ran.

@@ -15,7 +15,7 @@ fn gentle(case: &Case<'_>, number: usize) -> bool {
     case.procedure.statements.get(number).is_some_and(|statement| {
         let cooled = matches!(statement.args.get("manner"), Some(Arg::Word(word, _)) if word == "cooling");
         let portions = statement.operation.form.verb() == "neutralise";
-        cooled || portions || ["time", "portions", "ceiling", "band"].iter().any(|slot| statement.args.contains_key(slot))
+        cooled || portions || ["time", "rate", "portions", "ceiling", "band"].iter().any(|slot| statement.args.contains_key(slot))
     })
 }
 
@@ -33,7 +33,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                         Code::AboveBoiling,
                         *span,
                         format!(
-                            "`{name}` boils near {} (by Raoult's law), so it cannot be held at {} in an open vessel",
+                            "`{name}` boils near {}, so it cannot be held at {} in an open vessel",
                             celsius(*boiling),
                             celsius(*temperature)
                         ),

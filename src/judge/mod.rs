@@ -3,6 +3,7 @@
 pub mod allowed;
 pub mod apparatus;
 pub mod bench;
+pub mod beyond;
 pub mod capacity;
 pub mod closed;
 pub mod hazards;
@@ -11,6 +12,7 @@ pub mod incompatible;
 pub mod layers;
 pub mod matter;
 pub mod measure;
+pub mod pace;
 pub mod peroxides;
 mod pieces;
 pub mod scaling;
@@ -100,6 +102,7 @@ pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {
     let mut findings = Vec::new();
     let chosen = apparatus::judge(case, &mut findings);
     bench::judge(case, &mut findings);
+    beyond::judge(case, &mut findings);
     capacity::judge(case, &mut findings);
     closed::judge(case, &mut findings);
     hazards::judge(case, &mut findings);
@@ -108,6 +111,7 @@ pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {
     layers::judge(case, &mut findings);
     matter::judge(case, &mut findings);
     measure::judge(case, &mut findings);
+    pace::judge(case, &mut findings);
     scaling::judge(case, &mut findings);
     steps::judge(case, &mut findings);
     stated::judge_open(case, &mut findings);

@@ -3,12 +3,18 @@
 use std::collections::BTreeMap;
 
 use super::mixture::{self, Assumed};
+use super::model::{self, Model};
 use super::portion::Masses;
+use super::system::Liquids;
 use crate::chemistry::vapour::{Liquid, VapourPressure, bubble_point_of_layers};
 use crate::resolve::definitions::{Definitions, Sub, Substance};
 
 /// One standard atmosphere, Pa: the room's pressure where none is stated.
 pub const ATMOSPHERE: f64 = 101_325.0;
+
+/// Share of all molecules below which a substance does not count where a mixture boils. Our own figure: even water in
+/// a hydrocarbon then makes up less than a thousandth of the vapour.
+const SPECK: f64 = 1e-7;
 
 /// A boiling mixture.
 #[derive(Clone, Debug)]
@@ -19,6 +25,10 @@ pub struct Boil {
     pub vapour: BTreeMap<Sub, f64>,
     /// Whether two liquids boil together.
     pub two_liquids: bool,
+    /// What it was worked out by.
+    pub model: &'static Model,
+    /// What had to be assumed, in sentences.
+    pub said: Assumed,
 }
 
 /// The boiling point of a pure substance at `p` Pa: the declared one at an atmosphere, else by its vapour
@@ -33,11 +43,44 @@ pub fn boiling_point(substance: &Substance, p: f64) -> Option<f64> {
     law.boiling_point(p).ok()
 }
 
-/// The temperature at which a mixture boils at `p` Pa and what its vapour is: Raoult's law in each liquid,
-/// and where two liquids lie over each other the sum of both their pressures. `None` when nothing in it
-/// is known to boil.
+/// The temperature at which a mixture boils at `p` Pa and what its vapour is: by the equilibria of all the liquids that
+/// it parts into, and where no model knows their activities by Raoult's law in each layer, with the reason said. `None`
+/// when nothing in it is known to boil.
 #[must_use]
 pub fn boils(masses: &Masses, defs: &Definitions, p: f64) -> Option<Boil> {
+    let whole: f64 = masses.values().sum();
+    let counts = |(_, mass): &(&Sub, &f64)| **mass > SPECK * whole;
+    let masses: Masses = masses.iter().filter(counts).map(|(sub, mass)| (*sub, *mass)).collect();
+    let liquids = Liquids::of(&masses, defs);
+    if liquids.refusal.is_none()
+        && let Some(boil) = by_equilibria(&liquids, &masses, p)
+    {
+        return Some(boil);
+    }
+    let mut boil = by_raoult(&masses, defs, p)?;
+    // The reason is among what the liquids say.
+    boil.said = liquids.said;
+    if liquids.refusal.is_none() {
+        boil.said.insert("Vapour and liquid are worked out by Raoult's law, since the search for their equilibria did not settle.".to_owned());
+    }
+    Some(boil)
+}
+
+/// The same by the equilibria of the liquids.
+fn by_equilibria(liquids: &Liquids, masses: &Masses, p: f64) -> Option<Boil> {
+    let (moles, p) = (liquids.moles(masses), liquids.pressure(masses, p));
+    let named = |y: &[f64]| liquids.subs.iter().copied().zip(y.iter().copied()).filter(|(_, y)| *y > 0.0).collect();
+    let (temperature, vapour, two_liquids) = match moles.iter().filter(|moles| **moles > 0.0).count() {
+        0 => return None,
+        // One substance cannot part.
+        1 => liquids.system.bubble(&moles, p).map(|bubble| (bubble.t, named(&bubble.y), false)).ok()?,
+        _ => liquids.system.boil(&moles, p).map(|boil| (boil.t, named(&boil.y), boil.liquids.len() > 1)).ok()?,
+    };
+    Some(Boil { temperature, vapour, two_liquids, model: liquids.model, said: liquids.said.clone() })
+}
+
+/// The same by Raoult's law: in each of two liquids where the rough rule parts them, and then the sum of both pressures.
+fn by_raoult(masses: &Masses, defs: &Definitions, p: f64) -> Option<Boil> {
     // What had to be assumed about layers is said where layers are parted.
     let parted = super::rough::layers(masses, defs, &mut Assumed::new()).ok().filter(|layers| layers.single.is_none());
     match &parted {
@@ -46,7 +89,7 @@ pub fn boils(masses: &Masses, defs: &Definitions, p: f64) -> Option<Boil> {
     }
 }
 
-/// The same for liquids that are known to lie apart.
+/// Where liquids that are known to lie apart boil together, by Raoult's law in each.
 #[must_use]
 pub fn of_layers(layers: &[&Masses], defs: &Definitions, p: f64) -> Option<Boil> {
     let mut volatile: Vec<(Sub, usize, f64, VapourPressure)> = Vec::new();
@@ -75,5 +118,5 @@ pub fn of_layers(layers: &[&Masses], defs: &Definitions, p: f64) -> Option<Boil>
     for ((sub, ..), y) in volatile.iter().zip(fractions) {
         *vapour.entry(*sub).or_insert(0.0) += y;
     }
-    Some(Boil { temperature, vapour, two_liquids: rest.len() > 1 })
+    Some(Boil { temperature, vapour, two_liquids: rest.len() > 1, model: &model::RAOULT, said: Assumed::new() })
 }

@@ -42,6 +42,8 @@ pub mod models {
     pub const DRIVEN: &str = "equilibrium in mole ratio while 99 % of the water is carried off";
     /// Drying.
     pub const DRYING: &str = "all water up to the agent's capacity is bound";
+    /// Drying in time.
+    pub const DRYING_IN_TIME: &str = "what a drying agent takes up in time, each part of the rest as fast as the part before";
     /// Filtering.
     pub const FILTERING: &str = "solids stay behind with half their mass of liquor";
     /// Distilling.
@@ -58,6 +60,10 @@ pub mod models {
     pub const DRAWN: &str = "each emptying of the extractor leaves the share that the drained plant keeps; one in ten minutes";
     /// Drying in air.
     pub const AIRING: &str = "all unbound liquid evaporates";
+    /// Cooling.
+    pub const COOLING: &str = "heat of an addition taken up by a bath through the wetted wall of the flask, 200 W/(m² K)";
+    /// Warming up.
+    pub const WARMING: &str = "charge and glass warmed by 60 % of the heater's power, less what the flask loses to the room";
     /// Dividing.
     pub const DIVIDING: &str = "divided in the stated ratio";
     /// Adding up.

@@ -219,6 +219,16 @@ pub const ALL: &[&Model] = &[
         fails: "an agent that its liquid binds or destroys, which is told",
     },
     &Model {
+        name: "drying_in_time",
+        what: models::DRYING_IN_TIME,
+        assumes: &[
+            "It goes in any liquid as it was found to go in one, with as much of the agent, as fine and as well swirled.",
+            "There is agent enough; what it leaves in the end is told besides.",
+        ],
+        band: "for ranking: the figures behind it are one point each, quoted at second hand; a factor of two in time (our own figure)",
+        fails: "coarse or caked agent, liquids thicker than ether, drops of water, which take longer",
+    },
+    &Model {
         name: "filtering",
         what: models::FILTERING,
         assumes: &["A cake keeps half its own mass of liquor."],
@@ -266,6 +276,31 @@ pub const ALL: &[&Model] = &[
         assumes: &["One emptying in ten minutes, each like a steeping."],
         band: "20 %; not measured",
         fails: "coarse matter",
+    },
+    &Model {
+        name: "cooling",
+        what: models::COOLING,
+        assumes: &[
+            "The heat comes free as the liquid goes in, none is stored, and the pot is as warm as it may get all the time.",
+            "A glass wall passes 200 W/(m² K) to a bath of water or ice, and 10 W/(m² K) to the air (our own figures); both sides are stirred.",
+            "The flask is the one that is stated, else a round one that is half full; the wall that the liquid wets half-way counts.",
+            "A bath stands a quarter of its range above its cold end, a bath of tap water at 15 °C or where its range begins.",
+            "Heat capacities are declared, else 2.0 J/(g K), and 4.18 J/(g K) for water.",
+        ],
+        band: "a factor of two, by stirring, glass and how the bath is renewed (our own figure)",
+        fails: "a reaction that starts late, so that what was added before reacts all at once: keep to what the thermometer shows",
+    },
+    &Model {
+        name: "warming",
+        what: models::WARMING,
+        assumes: &[
+            "60 % of the heater's power arrives in the flask (our own figure).",
+            "The flask is the one that is stated, else a round one that is half full; a round flask of 250 mL has 110 g of glass.",
+            "10 W/(m² K) go from the whole wall to the room (our own figure).",
+            "Heat capacities are declared, else 2.0 J/(g K), and 4.18 J/(g K) for water; nothing melts, dissolves or boils off on the way.",
+        ],
+        band: "a factor of 1.5; an oil bath that must be warmed too takes as long again (our own figures)",
+        fails: "baths that are hot before, which warm faster; thick or unstirred contents",
     },
     &Model {
         name: "airing",

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{keep, react, warmth};
+use super::{keep, pace, react, warmth};
 use crate::chemistry::stoichiometry;
 use crate::diagnostics::Diagnostic;
 use crate::evaluate::context::{Done, Taken};
@@ -24,7 +24,7 @@ fn mixed(context: &Context<'_>, one: &Portion, other: &Portion) -> f64 {
 }
 
 /// What goes in and the liquid that it goes into, joined before anything happens between them.
-fn together(context: &mut Context<'_>) -> Result<(Taken, Portion), Box<Diagnostic>> {
+fn together(context: &mut Context<'_>) -> Result<(Taken, Taken, Portion), Box<Diagnostic>> {
     let what = context.one("what")?;
     context.settled(&what)?;
     let liquid = context.one("liquid")?;
@@ -35,7 +35,7 @@ fn together(context: &mut Context<'_>) -> Result<(Taken, Portion), Box<Diagnosti
     let mut whole = liquid.portion.clone();
     whole.join(&what.portion, &mut context.eval.ledger, context.defs, &liquid.name);
     whole.temperature = start;
-    Ok((what, whole))
+    Ok((what, liquid, whole))
 }
 
 /// A portion into a liquid, as when what was left of a reaction is destroyed or thrown down. The
@@ -44,15 +44,14 @@ fn together(context: &mut Context<'_>) -> Result<(Taken, Portion), Box<Diagnosti
 /// # Errors
 /// When an amount cannot be worked out.
 pub fn quench(context: &mut Context<'_>) -> Done {
-    let (what, mut whole) = together(context)?;
+    let (what, liquid, mut whole) = together(context)?;
     let start = whole.temperature;
+    pace::addition(context, &what, 1)?;
     super::mix::react_and_warm(context, &mut whole, &[&what.portion])?;
+    pace::cooling(context, &liquid.portion, (&what, 1), &whole);
     super::part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     peak(context, &mut whole, start);
     keep::keep(context, &mut whole)?;
-    if let Some(time) = context.figure("time") {
-        context.record().duration = Some(time.middle());
-    }
     context.record().temperature = Some(whole.temperature);
     context.settle(&mut whole);
     let mass = whole.mass();
@@ -64,9 +63,10 @@ pub fn quench(context: &mut Context<'_>) -> Done {
 fn peak(context: &mut Context<'_>, whole: &mut Portion, start: f64) {
     let capacity = react::heat_capacity(context, whole);
     let (dilution, heat) = (context.record().dilution, context.record().heat);
-    let boils = context.boiling(&whole.liquid(context.defs.find("water"))).unwrap_or(f64::INFINITY);
     let rise = dilution + if capacity > 0.0 { heat / capacity } else { 0.0 };
-    whole.temperature = (start + rise).min(boils.max(start));
+    // What hardly warms does not come to its boiling point.
+    let boils = (rise > 1.0).then(|| context.boiling(&whole.liquid(context.defs.find("water")))).flatten();
+    whole.temperature = (start + rise).min(boils.unwrap_or(f64::INFINITY).max(start));
 }
 
 /// One thing in a liquid. What does not dissolve is noted; the heat counts where it is known.
@@ -74,7 +74,7 @@ fn peak(context: &mut Context<'_>, whole: &mut Portion, start: f64) {
 /// # Errors
 /// When an amount cannot be worked out.
 pub fn dissolve(context: &mut Context<'_>) -> Done {
-    let (what, mut whole) = together(context)?;
+    let (what, liquid, mut whole) = together(context)?;
     let start = whole.temperature;
     context.model(models::DISSOLVING);
     react::contact(context, &mut whole)?;
@@ -86,6 +86,7 @@ pub fn dissolve(context: &mut Context<'_>) -> Done {
     context.settle(&mut whole);
     warmth::dissolved(context, &[&what.portion], &whole);
     warmth::sum_up(context, start, &whole);
+    pace::cooling(context, &liquid.portion, (&what, 1), &whole);
     if !held {
         peak(context, &mut whole, start);
         context.settle(&mut whole);
@@ -165,6 +166,7 @@ pub fn dose(context: &mut Context<'_>) -> Done {
     context.settle(&mut whole);
     warmth::dissolved(context, &[&agent.portion], &whole);
     warmth::sum_up(context, start, &whole);
+    pace::cooling(context, &pot.portion, (&agent, 1), &whole);
     let fact = Fact::Dosed { span: agent.amount_span, agent: sub, need, brings };
     context.eval.facts.push(fact);
     super::part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");

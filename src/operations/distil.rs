@@ -1,5 +1,6 @@
 //! Distilling by boiling range, at any pressure, bare or through a column.
 
+use super::beyond;
 use super::still::{self, Shares, Worked};
 use super::told;
 use crate::chemistry::distillation::Column;
@@ -108,6 +109,9 @@ pub fn distil(context: &mut Context<'_>) -> Done {
     let places = places(context, &still, &parted.shares, p);
     let cuts = received.get(1..receivers - 1).unwrap_or_default();
     for (figure, cut) in ranges.iter().zip(cuts) {
+        let moles: Vec<(Sub, f64)> = cut.contents.keys().map(|sub| (*sub, cut.moles(*sub, context.defs))).collect();
+        let all: f64 = moles.iter().map(|(_, moles)| moles).sum();
+        beyond::look(context, moles.into_iter().map(|(sub, moles)| (sub, moles / all)), figure.middle());
         if cut.mass() < 0.005 * whole {
             let near = |t: f64| (t - low).abs();
             let nearest = places.iter().filter(|(sub, ..)| still.of(*sub) > 0.05 * whole).min_by(|a, b| near(a.1).total_cmp(&near(b.1)));
@@ -138,6 +142,9 @@ pub fn distil(context: &mut Context<'_>) -> Done {
         Some(worked) => Some(worked.run.pot.0),
         None => boiling::boils(&still.masses(), context.defs, p).map(|boil| boil.temperature),
     };
+    if let Some(begins) = begins {
+        super::pace::warming(context, &still, begins);
+    }
     let middle = ranges.first().map(|figure| figure.middle());
     if let Some(temperature) = begins.map(|begins| middle.unwrap_or(begins)) {
         context.record().temperature = Some(temperature);

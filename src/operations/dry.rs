@@ -1,10 +1,11 @@
 //! Drying: over an agent, in air; and giving an agent its capacity back.
 
 use super::binding;
+use crate::chemistry::drying;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
-use crate::kinds::Kind;
+use crate::kinds::{Kind, show_duration};
 use crate::matter::mixture::models;
 use crate::matter::portion::Portion;
 use crate::resolve::definitions::Sub;
@@ -114,6 +115,7 @@ pub fn bind(context: &mut Context<'_>) -> Done {
     context.eval.facts.push(fact);
     context.model(models::DRYING);
     what_is_left(context, &liquid.portion, &properties);
+    in_time(context, &properties);
     context.record().duration = context.figure("time").map(|time| time.middle());
     // Too little agent is a finding of its own; what follows is worked out as if it were mended.
     let bound = wet;
@@ -146,6 +148,40 @@ pub fn bind(context: &mut Context<'_>) -> Done {
     context.give("dried", dried, whole);
     context.give("spent", spent, whole);
     Ok(())
+}
+
+/// How far a drying agent gets in the time it is given.
+#[derive(Clone, Debug)]
+pub struct InTime {
+    /// Share of the water that is taken up in the time stated, where one is.
+    pub taken: Option<f64>,
+    /// s in which 99 % of it is.
+    pub to_99: f64,
+    /// The liquid in which it was found, the share that was taken up there, and s of it.
+    pub found: (String, f64, f64),
+}
+
+/// Says how much of the water that it can take up an agent takes up in the time stated, where that was found in some liquid.
+fn in_time(context: &mut Context<'_>, agent: &crate::resolve::definitions::Agent) {
+    let Some(found) = agent.removes.first().map(|found| found.value.clone()) else { return };
+    let (liquid, share, known) = &found;
+    let time = context.figure("time").map(|time| time.middle()).filter(|time| *time > 0.0);
+    let taken = time.map(|time| drying::taken_up(*share, *known, time));
+    let to_99 = drying::time_to(0.99, *share, *known);
+    let percent = |share: f64| crate::kinds::significant(100.0 * share, 2);
+    let as_found = format!("as it was found in {} ({} % in {})", liquid.replace('_', " "), percent(*share), show_duration(*known));
+    let in_full = super::pace::in_words(to_99);
+    context.model(models::DRYING_IN_TIME);
+    match (time, taken) {
+        (Some(time), Some(taken)) if taken < 0.99 => context.expect(format!(
+            "In {} it takes up about {} % of the water that it can, {as_found}; 99 % takes {in_full}.",
+            super::pace::spoken(time),
+            percent(taken)
+        )),
+        (Some(_), _) => {}
+        _ => context.expect(format!("99 % of the water that it can take up takes {in_full}, {as_found}.")),
+    }
+    context.record().drying = Some(InTime { taken, to_99, found });
 }
 
 /// Water in a m³ of air that has taken its fill at 25 °C, kg (textbook tables, from memory).

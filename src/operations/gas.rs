@@ -5,17 +5,36 @@ use crate::chemistry::gas;
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact, amounts};
 use crate::kinds::{Kind, show};
-use crate::matter::linear::{Material, Strength};
-use crate::matter::mixture::{self, models};
+use crate::matter::linear::{Material, Procedure, Strength};
+use crate::matter::mixture::models;
 use crate::matter::portion::Portion;
 use crate::resolve::amount::{Amount, Expr};
 use crate::resolve::cursor::Name;
-use crate::resolve::definitions::Sub;
+use crate::resolve::definitions::{Definitions, Sub};
 
-/// m³ of a gas at 20 °C and the pressure of the room.
+/// m³ of so much of a gas, kg, at the temperature and the pressure of the room.
+#[must_use]
+pub fn volume(procedure: &Procedure, defs: &Definitions, sub: Sub, mass: f64) -> f64 {
+    let moles = defs.substance(sub).molar_mass().map_or(0.0, |molar| mass / molar);
+    gas::volume(moles, defs.room_temperature(), procedure.about.room())
+}
+
 fn litres(context: &Context<'_>, sub: Sub, mass: f64) -> String {
-    let moles = context.defs.substance(sub).molar_mass().map_or(0.0, |molar| mass / molar);
-    show(gas::volume(moles, mixture::ROOM, context.room()), Kind::Volume, 2)
+    show(volume(context.procedure, context.defs, sub, mass), Kind::Volume, 2)
+}
+
+/// `(at 20 °C)`: the temperature at which volumes of gas are told.
+#[must_use]
+pub fn at_room(defs: &Definitions) -> String {
+    format!("(at {})", show(defs.room_temperature(), Kind::Temperature, 2))
+}
+
+/// `, 0.24 L/min while it is added`: how fast so much gas comes off, m³, where an addition takes a time; else nothing.
+#[must_use]
+pub fn in_time(context: &Context<'_>, volume: f64) -> String {
+    let record = context.eval.records.get(&context.number);
+    let time = record.and_then(|record| record.addition.as_ref()).and_then(|addition| addition.time);
+    time.map_or_else(String::new, |time| format!(", {} while it is added", show(volume / time, Kind::FlowRate, 2)))
 }
 
 /// Leads a gas away into an absorber, where the statement has one: all of it that is in the portion, or
@@ -37,10 +56,12 @@ pub fn absorb(context: &mut Context<'_>, portion: &mut Portion) -> Done {
     let mass = arriving.mass();
     let takes = -super::acid_excess(context.defs, &absorber.portion);
     let brings = super::acid_excess(context.defs, &arriving);
-    let volume = litres(context, sub, mass);
+    let volume = volume(context.procedure, context.defs, sub, mass);
     let name = context.defs.substance(sub).display();
     if mass > 0.0 {
-        context.expect(format!("About {volume} of {name} (at 20 °C) goes over into the absorber."));
+        let (rate, at) = (in_time(context, volume), at_room(context.defs));
+        let volume = show(volume, Kind::Volume, 2);
+        context.expect(format!("About {volume} of {name} {at} goes over into the absorber{rate}."));
     } else {
         context.expect(format!("No {name} is predicted to come off."));
     }
@@ -81,14 +102,14 @@ pub fn pass(context: &mut Context<'_>) -> Done {
     let name = context.defs.substance(sub).display();
     let dispensed = amounts::dispense(context.eval, context.procedure, context.defs, &material, &name, false)?;
     let mass = dispensed.mass.si;
-    let volume = litres(context, sub, mass);
+    let (volume, at) = (litres(context, sub, mass), show(context.defs.room_temperature(), Kind::Temperature, 2));
     let mut whole = pot.portion.clone();
     whole.join(&dispensed.portion, &mut context.eval.ledger, context.defs, &pot.name);
     whole.temperature = pot.portion.temperature;
     context.eval.passed.insert((context.number, "gas".to_owned()), material);
     context.eval.materials.insert((context.number, "gas".to_owned()), dispensed);
     context.expect(format!(
-        "About {} of {name}, {volume} at 20 °C: weigh the vessel before, and again as it goes on.",
+        "About {} of {name}, {volume} at {at}: weigh the vessel before, and again as it goes on.",
         show(mass, Kind::Mass, 3)
     ));
     let reactions = context.reactions("reactions");

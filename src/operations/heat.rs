@@ -1,11 +1,12 @@
 //! Holding at a temperature, and boiling: under reflux, over a bed of drying agent, with a water trap.
 
 use super::course::{self, Way};
-use super::{gas, keep, react, trap};
+use super::{gas, keep, pace, react, trap};
 use crate::chemistry::course::trap::Leaves;
 use crate::evaluate::context::{Done, Taken};
 use crate::evaluate::{Carried, Context, Fact};
 use crate::kinds::Kind;
+use crate::matter::boiling;
 use crate::matter::mixture::{self, models};
 use crate::matter::portion::{Masses, Portion};
 use crate::resolve::declare::WATER_MOLAR_MASS;
@@ -33,6 +34,7 @@ pub fn hold(context: &mut Context<'_>) -> Done {
     let time = context.figure("time");
     if let Some(figure) = temperature {
         portion.temperature = figure.middle();
+        pace::warming(context, &pot.portion, figure.middle());
     } else if context.not_stated("temperature").is_some() {
         context.eval.assumed.insert(format!(
             "A temperature of {} is not stated; it is taken to stay at {:.0} °C.",
@@ -46,8 +48,7 @@ pub fn hold(context: &mut Context<'_>) -> Done {
     if let Some(figure) = temperature.or_else(|| context.figure("band"))
         && figure.top() > 303.15
     {
-        let boiling = context.boiling(&pot.portion.liquid(context.defs.find("water")));
-        context.model(models::BOILING);
+        let boiling = context.boiling_told(&pot.portion.liquid(context.defs.find("water")), false);
         let fact = Fact::Held { statement: context.number, span: figure.span, name: pot.name.clone(), temperature: figure.top(), boiling };
         context.eval.facts.push(fact);
     }
@@ -90,6 +91,7 @@ pub fn boil(context: &mut Context<'_>) -> Done {
     let before_boils = context.boiling(&before.liquid(water));
     if let Some(t) = before_boils {
         portion.temperature = t;
+        pace::warming(context, &before, t);
     }
     let reactions = context.reactions("reactions");
     react::run_all(context, &mut portion, &reactions, if carries { water } else { None })?;
@@ -111,8 +113,7 @@ pub fn boil(context: &mut Context<'_>) -> Done {
             ));
         }
     }
-    let boiling = context.boiling(&boils);
-    context.model(models::BOILING);
+    let boiling = context.boiling_told(&boils, true);
     if let Some(t) = boiling {
         context.record().temperature = Some(t);
         portion.temperature = t;
@@ -437,23 +438,13 @@ fn carried_acids(context: &Context<'_>, before: &Portion, agent: &Agent) -> Vec<
     carried
 }
 
-/// Share by mass of each substance in the vapour over a boiling portion, by Raoult's law.
+/// Share by mass of each substance in the vapour over a boiling portion.
 fn vapour_shares(context: &Context<'_>, portion: &Portion) -> Masses {
     let liquid = portion.liquid(context.defs.find("water"));
-    let mut volatile = Vec::new();
-    let mut rest = 0.0;
-    for (sub, mass) in &liquid {
-        let substance = context.defs.substance(*sub);
-        let Some(molar) = substance.molar_mass() else { continue };
-        match mixture::vapour_law(substance) {
-            Some(law) if !substance.is_gas() => volatile.push((*sub, mass / molar, molar, law)),
-            _ => rest += mass / molar,
-        }
-    }
-    let laws: Vec<_> = volatile.iter().map(|(_, n, _, law)| (*n, law)).collect();
-    let Ok((_, vapour)) = crate::chemistry::vapour::bubble_point(&laws, rest, context.room()) else { return Masses::new() };
-    let total: f64 = volatile.iter().zip(&vapour).map(|((_, _, molar, _), y)| molar * y).sum();
-    volatile.iter().zip(&vapour).map(|((sub, _, molar, _), y)| (*sub, molar * y / total.max(1e-30))).collect()
+    let Some(boil) = boiling::boils(&liquid, context.defs, context.room()) else { return Masses::new() };
+    let weigh = |sub: &Sub, y: f64| context.defs.substance(*sub).molar_mass().unwrap_or(0.0) * y;
+    let all: f64 = boil.vapour.iter().map(|(sub, y)| weigh(sub, *y)).sum();
+    boil.vapour.iter().map(|(sub, y)| (*sub, weigh(sub, *y) / all.max(1e-30))).collect()
 }
 
 /// kg/m³ of what condenses, from the liquids' own densities.

@@ -1,6 +1,6 @@
 //! Mixing, pouring in, neutralising.
 
-use super::{gas, keep, part, react, warmth};
+use super::{gas, keep, pace, part, react, warmth};
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
 use crate::kinds::Kind;
@@ -57,17 +57,16 @@ pub fn pour(context: &mut Context<'_>) -> Done {
     context.settled(&pot)?;
     warmth::poured(context, &pot, &what);
     keep::portions(context, &what);
+    pace::addition(context, &what, times)?;
     let mut whole = pot.portion.clone();
     for share in context.shares(&what, times) {
         whole.join(&share, &mut context.eval.ledger, context.defs, &pot.name);
     }
     react_and_warm(context, &mut whole, &[&what.portion])?;
+    pace::cooling(context, &pot.portion, (&what, times), &whole);
     gas::absorb(context, &mut whole)?;
     part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
-    if let Some(time) = context.figure("time") {
-        context.record().duration = Some(time.middle());
-    }
     context.settle(&mut whole);
     context.put(&pot, whole);
     Ok(())
@@ -112,6 +111,7 @@ pub fn neutralise(context: &mut Context<'_>) -> Done {
     context.settle(&mut whole);
     warmth::dissolved(context, &[&base.portion], &whole);
     warmth::sum_up(context, start, &whole);
+    pace::cooling(context, &pot.portion, (&base, 1), &whole);
     part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
     let left = super::acid_excess(context.defs, &whole);
     let base_could = super::acid_excess(context.defs, &base.portion).min(0.0).abs();

@@ -1,6 +1,7 @@
 //! The physical effects behind operations: few, orthogonal, each with a form of its own, so that an
 //! `effect` line is checked by the same matcher as a statement.
 
+pub mod beyond;
 pub mod binding;
 pub mod course;
 pub mod dissolve;
@@ -13,6 +14,7 @@ pub mod gas;
 pub mod heat;
 pub mod keep;
 pub mod mix;
+pub mod pace;
 pub mod part;
 pub mod pot;
 pub mod react;
@@ -44,13 +46,13 @@ const EFFECTS: &[(&str, Effect)] = &[
     ),
     (
         "pour <what: takes material> into <pot: changes mixture> [by <times: count>] [in <portions: count>] [for <time: duration>] \
-         [with <reactions: reaction...>] [below <ceiling: temperature>] [within <band: temperature>] \
+         [rate <rate: flow>] [with <reactions: reaction...>] [below <ceiling: temperature>] [within <band: temperature>] \
          [absorbing <gas: substance> into <absorber: takes material> -> spent]",
         mix::pour,
     ),
     (
         "hold <pot: changes mixture> [at <temperature: temperature>] [for <time: duration>] [with <reactions: reaction...>] \
-         [below <ceiling: temperature>] [within <band: temperature>] \
+         [powered <power: power>] [below <ceiling: temperature>] [within <band: temperature>] \
          [absorbing <gas: substance> into <absorber: takes material> -> spent]",
         heat::hold,
     ),
@@ -86,7 +88,7 @@ const EFFECTS: &[(&str, Effect)] = &[
     (
         "distil <mixture: takes mixture> [within <range: temperature...>] [at <pressure: pressure>] [bath <bath: temperature>] \
          [condenser <condenser: apparatus>] [height <height: length>] [plates <plates: count>] [reflux <reflux: ratio>] [fed <fresh: takes material>] \
-         [with <reactions: reaction...>] -> forerun, cut, residue",
+         [with <reactions: reaction...>] [powered <power: power>] -> forerun, cut, residue",
         distil::distil,
     ),
     ("steam <mixture: takes mixture> with <water: takes material> [at <pressure: pressure>] -> distillate, residue", steam::steam),
@@ -101,7 +103,7 @@ const EFFECTS: &[(&str, Effect)] = &[
     ),
     ("divide <mixture: takes matter> by <share: ratio> -> share, rest", ends::divide),
     (
-        "quench <what: takes mixture> into <liquid: takes material> [in <portions: count>] [for <time: duration>] \
+        "quench <what: takes mixture> into <liquid: takes material> [in <portions: count>] [for <time: duration>] [rate <rate: flow>] \
          [with <reactions: reaction...>] [below <ceiling: temperature>] [within <band: temperature>] -> whole",
         dissolve::quench,
     ),

@@ -282,19 +282,15 @@ fn note(
 /// Says how much gas comes off, in litres at 20 °C, and what to do about it.
 pub fn gas_sentence(context: &mut Context<'_>, what: &str) {
     let Some(record) = context.eval.records.get(&context.number) else { return };
-    let gases: Vec<(String, f64)> = record
-        .evolved
-        .iter()
-        .filter_map(|(sub, mass)| {
-            let substance = context.defs.substance(*sub);
-            let moles = mass.si / substance.molar_mass()?;
-            Some((substance.display(), crate::chemistry::gas::volume(moles, mixture::ROOM, context.room())))
-        })
-        .collect();
+    let volume = |sub: Sub, mass: f64| super::gas::volume(context.procedure, context.defs, sub, mass);
+    let gases: Vec<(String, f64)> =
+        record.evolved.iter().map(|(sub, mass)| (context.defs.substance(*sub).display(), volume(*sub, mass.si))).collect();
+    let at = super::gas::at_room(context.defs);
     for (name, volume) in gases {
         if volume > 1e-6 {
             let amount = crate::kinds::show(volume, crate::kinds::Kind::Volume, 2);
-            context.expect(format!("About {amount} of {name} comes off (at 20 °C): {what}."));
+            let rate = super::gas::in_time(context, volume);
+            context.expect(format!("About {amount} of {name} comes off {at}{rate}: {what}."));
         }
     }
 }

@@ -64,6 +64,15 @@ fn watery(context: &Context<'_>, portion: &Portion) -> bool {
     context.defs.find("water").is_some_and(|water| portion.of(water) > 0.5 * portion.mass())
 }
 
+/// A pot below this boils nothing that is put to it, K. Our own figure: what boils lower comes as a gas.
+const TEPID: f64 = 300.0;
+
+/// Where what is added boils, K, if the pot is warm enough for that to matter.
+fn into_warm(context: &mut Context<'_>, pot: &Taken, added: &Taken) -> Option<f64> {
+    let liquid = added.portion.liquid(context.defs.find("water"));
+    (pot.portion.temperature > TEPID).then(|| context.boiling(&liquid)).flatten()
+}
+
 /// Notes the heat of dilution of one thing poured into another, at its worst moment.
 pub fn poured(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
     let (before, own) = (stored(context, &[(&pot.portion, 1.0)]), stored(context, &[(&added.portion, 1.0)]));
@@ -79,9 +88,10 @@ pub fn poured(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
         rise = rise.max(heat::adiabatic_rise(released.max(0.0), (capacities.0 + share * capacities.1).max(1e-9)));
     }
     context.record().dilution = rise;
+    context.record().mixing = stored(context, &[(&pot.portion, 1.0), (&added.portion, 1.0)]) - before - own;
     let water = defs.find("water").map_or(0.0, |water| pot.portion.of(water));
     let hot = pot.portion.temperature;
-    let boils = context.boiling(&added.portion.liquid(defs.find("water")));
+    let boils = into_warm(context, pot, added);
     let base = super::acid_excess(defs, &added.portion) < -1e-4 && super::acid_excess(defs, &pot.portion) > 1e-4;
     let fact = Fact::Mixed {
         span: context.span(),
@@ -156,7 +166,7 @@ pub fn joined(context: &mut Context<'_>, parts: &[Taken]) {
             acid_strength: 0.0,
             rise: 0.0,
             hot: pot.portion.temperature,
-            boils: context.boiling(&added.portion.liquid(context.defs.find("water"))),
+            boils: into_warm(context, pot, added),
             base: false,
         };
         context.eval.facts.push(fact);
@@ -170,7 +180,8 @@ pub fn sum_up(context: &mut Context<'_>, start: f64, whole: &Portion) {
     let capacity = react::heat_capacity(context, whole);
     let (dilution, heat) = (context.record().dilution, context.record().heat);
     let rise = dilution + if capacity > 0.0 { heat / capacity } else { 0.0 };
-    let boiling = context.boiling(&whole.liquid(context.defs.find("water")));
+    // Asked only where it may matter.
+    let boiling = (rise > SAID).then(|| context.boiling(&whole.liquid(context.defs.find("water")))).flatten();
     if rise > SAID && !keep::would_reach(context, start, rise) {
         let cool = if rise > COOLED { ": cool it in ice" } else { "" };
         // Above its boiling point it would not come, but boil.

@@ -319,7 +319,7 @@ fn check(field: &mut Field<'_>) -> Read<Check> {
     Ok(check)
 }
 
-/// The line with drops as the volume that they have, where the size of a drop is given.
+/// The line with drops as the volume that they have, `40 drops/min` as a rate, where the size of a drop is given.
 #[must_use]
 pub fn without_drops(line: &Line, drop: Option<&Figure>) -> Line {
     let mut line = line.clone();
@@ -327,14 +327,15 @@ pub fn without_drops(line: &Line, drop: Option<&Figure>) -> Line {
     for token in &mut line.tokens {
         if let Tok::Quantity(measure) = &mut token.tok
             && let Some((unit, _)) = &mut measure.unit
-            && matches!(unit.as_str(), "drop" | "drops")
+            && let Some(per) = unit.strip_prefix("drops").or_else(|| unit.strip_prefix("drop")).filter(|per| per.is_empty() || per.starts_with('/'))
         {
+            let unit_then = format!("mL{per}");
             let ml = drop.low * 1e6;
             measure.low *= ml;
             measure.high = measure.high.map(|high| high * ml);
             measure.plus_minus = measure.plus_minus.map(|width| width * ml);
             measure.figures = crate::kinds::significant(measure.low, 3);
-            "mL".clone_into(unit);
+            *unit = unit_then;
         }
     }
     line

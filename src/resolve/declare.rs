@@ -73,11 +73,12 @@ const AGENT_FIELDS: &[&str] = &[
     "effective_below",
     "leaves_in_air",
     "leaves",
+    "removes",
     "dose",
 ];
 
 /// Fields that may stand more than once: a value at each temperature, for each solvent, from each source.
-const REPEATED: &[&str] = &["density", "solubility", "exposure", "also", "class", "grade", "refuses", "leaves", "holds"];
+const REPEATED: &[&str] = &["density", "solubility", "exposure", "also", "class", "grade", "refuses", "leaves", "removes", "holds"];
 
 /// A substance, or an agent when `agent` is set.
 pub fn substance(block: &Block, doc: &str, agent: bool, findings: &mut Vec<Diagnostic>) -> Option<Substance> {
@@ -419,6 +420,14 @@ fn agent_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Opt
             field.comma();
             let time = field.figure(&[Kind::Duration])?.low;
             agent.leaves.push(sourced(field, (liquid, share, time)));
+        }
+        "removes" => {
+            let liquid = field.name_or_text()?;
+            field.comma();
+            let share = fraction(field)?;
+            field.comma();
+            let time = field.figure(&[Kind::Duration])?.low;
+            agent.removes.push(sourced(field, (liquid, share, time)));
         }
         "dose" => {
             let figure = field.figure(&[Kind::MassFraction, Kind::Ratio])?;

@@ -74,6 +74,8 @@ pub struct Agent {
     pub leaves_in_air: Option<Sourced<f64>>,
     /// What it was found to leave: the liquid's name, mass fraction of water, s of standing.
     pub leaves: Vec<Sourced<(String, f64, f64)>>,
+    /// How much of the water it was found to take up: the liquid's name, the share, s of standing.
+    pub removes: Vec<Sourced<(String, f64, f64)>>,
     /// kg per kg of what is treated with it, for an adsorbent.
     pub dose: Option<Sourced<(f64, f64)>>,
 }

@@ -421,6 +421,7 @@ impl Reader<'_> {
             "pressure" => Sort::Quantity(Kind::Pressure),
             "power" => Sort::Quantity(Kind::Power),
             "length" => Sort::Quantity(Kind::Length),
+            "flow" => Sort::Quantity(Kind::FlowRate),
             _ if matches!(self.peek(), Some(Tok::Sign("|"))) => {
                 let mut words = vec![word];
                 while self.sign("|") {
@@ -430,7 +431,7 @@ impl Reader<'_> {
             }
             _ => {
                 let known = "matter, mixture, liquid, solid, agent, material, reaction, substance, apparatus, text, label, \
-                    duration, temperature, ratio, count, volume, mass, pressure, power, length, or words joined by `|`";
+                    duration, temperature, ratio, count, volume, mass, pressure, power, length, flow, or words joined by `|`";
                 return Err(bad(sort_at, &format!("`{word}` is no sort of slot")).help(format!("a slot is one of {known}")));
             }
         };

@@ -31,6 +31,7 @@ pub const KNOWN: &[Known] = &[
     known("boiling_fill", "how full a flask may be when it boils", Kind::Ratio, 0.1, 0.9),
     known("boiling_margin", "how far above its predicted boiling point a liquid may be held", Kind::TemperatureDifference, 0.0, 50.0),
     known("water_condenser", "the boiling point up to which a condenser is cooled with water", Kind::Temperature, 373.15, 473.15),
+    known("vapour_beyond", "how far beyond its range a vapour pressure equation is followed", Kind::TemperatureDifference, 0.0, 300.0),
     known("air_condenser", "the boiling point from which air is cold enough to condense", Kind::Temperature, 323.15, 473.15),
     known("tap_water_condenser", "the boiling point from which tap water is cold enough to condense", Kind::Temperature, 273.15, 323.15),
     known("flash_margin", "how far below its flash point a liquid stays in an open vessel", Kind::TemperatureDifference, 0.0, 60.0),
@@ -47,6 +48,8 @@ pub const KNOWN: &[Known] = &[
     known("drying_time", "the part of the time an agent needs that a liquid is left over it at least", Kind::Ratio, 0.0, 1.0),
     known("thrown_away", "the share of the product in one waste at which it is told", Kind::Ratio, 0.0, 0.9),
     known("steep_rise", "the rise from which a slow addition is asked for", Kind::TemperatureDifference, 5.0, 200.0),
+    known("cooling_used", "the part of what a bath can take up that the heat of an addition may come to", Kind::Ratio, 0.05, 10.0),
+    known("pace_apart", "the share by which a time and a rate of one addition may lie apart", Kind::Ratio, 0.0, 2.0),
     known("sudden_rise", "the rise from which what is brought together at once is told", Kind::TemperatureDifference, 2.0, 100.0),
     known(
         "strong_acid_share",

@@ -16,7 +16,7 @@ use scruple::resolve::definitions::{Definitions, Sub};
 use super::{ATM, ZERO};
 
 #[path = "../common/mod.rs"]
-mod common;
+pub mod common;
 
 /// What is compared.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

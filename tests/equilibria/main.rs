@@ -9,6 +9,7 @@
 )]
 
 mod azeotropes;
+mod boils;
 mod bubble;
 mod distillation;
 mod experiment;
@@ -16,6 +17,7 @@ mod laws;
 mod library;
 mod parting;
 mod robust;
+mod simulations;
 
 use std::sync::OnceLock;
 

@@ -53,7 +53,7 @@ impl Random {
         (self.next() >> 11) as f64 / (1_u64 << 53) as f64
     }
 
-    fn below(&mut self, count: usize) -> usize {
+    pub fn below(&mut self, count: usize) -> usize {
         (self.next() % count as u64) as usize
     }
 }

@@ -11,6 +11,7 @@ const SIEVE: &str = "supplier data sheet, molecularsieveadsorbent.com";
 const RSC: &str = "RSC Education, drying liquids";
 const ROBERTSON: &str = "Robertson, Laboratory Practice of Organic Chemistry, 3rd ed. 1954, in an excerpt";
 const WILLIAMS: &str = "Williams and Lawton, J. Org. Chem. 2010, 75, 8351";
+const ETHER: &str = "data of Burfield's kind as quoted in sci.chem 1997, yarchive.net; for ranking";
 const GENERAL: &str = "general practice";
 
 /// Water in g that one g of an anhydrous salt binds.
@@ -70,6 +71,20 @@ fn left(name: &str, liquid: &str) -> f64 {
     agent(name, |agent| agent.leaves.iter().find(|found| found.value.0 == liquid).unwrap().value.1 * 1e6)
 }
 
+/// Of the water in 100 mL of ether, what 10 g of an agent is predicted to take up in a quarter of an hour, %.
+#[track_caller]
+fn taken_in_a_quarter(agent: &str) -> f64 {
+    let text = format!(
+        "procedure dry_ether \"Ether\" {{\nbasis liquid\ntake liquid = diethyl_ether, 100 mL\ntake wet = water, 0.5 g\ncombine liquid, wet -> liquid\n\
+         dry liquid over {agent}, 10 g for 15 min -> dried dry, spent used\nkeep dry as diethyl_ether in bottle\ndiscard used as \"solids, flammable\"\n}}\n"
+    );
+    let request = scruple::pipeline::Request { path: "a".to_owned(), ..Default::default() };
+    let compilation = scruple::pipeline::compile(&request, &scruple::load::Memory::new([("a", text.as_str())]));
+    let plan: serde_json::Value = serde_json::from_str(&compilation.plan().unwrap()).unwrap();
+    let operations = plan.pointer("/steps/0/operations").unwrap().as_array().unwrap();
+    operations.iter().find_map(|one| one.pointer("/drying/taken_percent")?.as_f64()).unwrap()
+}
+
 /// Temperatures in °C at which it gives its water back.
 #[track_caller]
 fn regenerates(name: &str) -> (f64, f64) {
@@ -112,6 +127,10 @@ pub(crate) const CHECKS: &[Check] = &[
     near("G016", "air over CaCl2, mg/L", 0.036, Rel(0.01), ROBERTSON, S, || air("calcium_chloride")),
     near("G019", "air over MgSO4, mg/L", 1.0, Rel(0.01), ROBERTSON, S, || air("magnesium_sulfate")),
     near("G020", "air over CuSO4, mg/L", 2.8, Rel(0.01), ROBERTSON, S, || air("copper_sulfate")),
+    near("G025", "of the water in ether, over CaCl2 for 15 min, %", 84.0, Abs(0.5), ETHER, S, || taken_in_a_quarter("calcium_chloride")),
+    near("G026", "of the water in ether, over MgSO4 for 15 min, %", 80.0, Abs(0.5), ETHER, S, || taken_in_a_quarter("magnesium_sulfate")),
+    near("G028", "of the water in ether, over CaSO4 for 15 min, %", 22.0, Abs(0.5), ETHER, S, || taken_in_a_quarter("calcium_sulfate")),
+    near("G029", "of the water in ether, over Na2SO4 for 15 min, %", 18.0, Abs(0.5), ETHER, S, || taken_in_a_quarter("sodium_sulfate")),
     near("G031", "tetrahydrofuran over a sieve of 3 Å, mg/kg", 4.0, Rel(0.01), WILLIAMS, S, || left("sieve_3a", "thf")),
     near("G034", "toluene over a sieve of 3 Å, mg/kg", 0.9, Rel(0.01), WILLIAMS, M, || left("sieve_3a", "toluene")),
     near("G035", "toluene over silica gel, mg/kg", 2.1, Rel(0.01), WILLIAMS, M, || left("silica_gel", "toluene")),

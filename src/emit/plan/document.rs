@@ -317,6 +317,15 @@ pub struct Operation {
     /// How it goes in time, where that was followed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub course: Option<crate::emit::course::Told>,
+    /// How an addition goes in time, where a time, a rate or a temperature to be kept is stated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub addition: Option<crate::emit::pace::Addition>,
+    /// How far a drying agent gets in the time it is given, where that was ever found.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub drying: Option<crate::emit::pace::Drying>,
+    /// How it warms up, where it does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub warming: Option<crate::emit::pace::Warming>,
     /// Gas given off, mol, by name.
     pub evolved_mol: BTreeMap<String, f64>,
     /// Vapour lost to the air, g, by name.

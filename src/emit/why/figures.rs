@@ -194,6 +194,21 @@ impl Case<'_> {
                 let how = format!("the author wrote it in the statement in line {line}; the middle, where it is a range");
                 Some(Reason::figure(format!("time of {name}"), record.duration?, "s", how))
             }
+            ["addition" | "drying" | "warming", .., last] => {
+                let (what, unit, how, from) = crate::emit::pace::derivation(record, rest)?;
+                let pointer = format!("/steps/{step}/operations/{at}/{}", rest.join("/"));
+                let value = self.plan.pointer(&pointer)?.as_f64()?;
+                let within = pointer.strip_suffix(last).unwrap_or(&pointer).trim_end_matches('/').to_owned();
+                let parts: Vec<&str> = within.split('/').skip(5).collect();
+                let below = from.iter().filter_map(|name| {
+                    let path: Vec<&str> = parts.iter().chain([name]).copied().collect();
+                    self.operation(step, at, &path).or_else(|| self.operation(step, at, &[parts.first()?, name]))
+                });
+                let below: Vec<Reason> = below.collect();
+                let rests_on_matter = ["volume_mL", "heat_J", "wall_cm2", "charge_J_K", "glass_J_K", "loss_W_K"].contains(last);
+                let inputs = if below.is_empty() && rests_on_matter { self.inputs(record) } else { Vec::new() };
+                Some(Reason::figure(format!("{what} of {name}"), value, unit, how).from(below).from(inputs))
+            }
             _ => {
                 let escaped: Vec<String> = rest.iter().map(|part| part.replace('~', "~0").replace('/', "~1")).collect();
                 let pointer = self.plan.pointer(&format!("/steps/{step}/operations/{at}/{}", escaped.join("/")))?;
