@@ -806,7 +806,7 @@ fn gas_comes_in_time_as_the_amounts_do() {
         near("L", addition["gas_L"]["carbon_dioxide"].as_f64().unwrap(), litres, 2e-3);
         near("L/min", addition["gas_L_min"]["carbon_dioxide"].as_f64().unwrap(), litres / 10.0, 2e-4);
     }
-    said(&quiet(body), &["comes off (at 20 °C), 0.24 L/min while it is added"]);
+    said(&quiet(body), &["comes off (at 20 °C), 240 mL/min while it is added"]);
 }
 
 #[test]

@@ -35,9 +35,10 @@ fn measured_azeotropes_boil_where_they_were_measured() {
     off.sort_by(|a, b| b.0.abs().total_cmp(&a.0.abs()));
     let mean = off.iter().map(|(off, _)| off.abs()).sum::<f64>() / off.len() as f64;
     println!("{} azeotropes, {mean:.2} K off on average; the worst: {:?}; by Raoult's law: {raoult:?}", off.len(), &off[..8]);
-    assert!(off.len() >= 60, "{}", off.len());
-    // What is said of the model: 0.3 K on average where it was looked up, 1.2 K at worst; of all the library, more.
-    assert!(mean < 0.6, "{mean}");
+    assert!(off.len() >= 45 && raoult.is_empty(), "{}", off.len());
+    // What is said of the model is 0.3 K on average and 1.2 K at worst of what was looked up; of all the library the worst
+    // is butanol with its acetate, for which no fit is declared.
+    assert!(mean < 0.4 && off[0].0.abs() < 2.1 && off[1].0.abs() < 1.3, "{mean} {off:?}");
 }
 
 /// Two liquids that hardly mix boil at one temperature, however much there is of each: below either alone.
@@ -66,9 +67,9 @@ fn a_charge_with_its_acid_boils_as_its_parts_let_it() {
     // One substance boils where its vapour pressure has it, and where nothing is known of groups Raoult's law answers.
     let alone = boils(&mixture(&defs, &[("ethanol", 1.0)]), &defs, ATM).unwrap();
     assert!((alone.temperature - ZERO - 78.24).abs() < 0.1, "{alone:?}");
-    let without = boils(&mixture(&defs, &[("geraniol", 0.5), ("acetic_acid", 0.5)]), &defs, ATM).unwrap();
+    let without = boils(&mixture(&defs, &[("acetyl_chloride", 0.5), ("toluene", 0.5)]), &defs, ATM).unwrap();
     assert_eq!(without.model, &model::RAOULT);
-    assert!(without.said.iter().any(|said| said.contains("geraniol")), "{:?}", without.said);
+    assert!(without.said.iter().any(|said| said.contains("acetyl chloride")), "{:?}", without.said);
     assert!(boils(&mixture(&defs, &[("sodium_chloride", 1.0)]), &defs, ATM).is_none());
     // Acid and water have no azeotrope (Marek and Standart's pairing in the vapour): between the two alone.
     let vinegar = boils(&mixture(&defs, &[("acetic_acid", 0.5), ("water", 0.5)]), &defs, ATM).unwrap();
