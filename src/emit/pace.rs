@@ -206,16 +206,15 @@ pub fn derivation(record: &Record, rest: &[&str]) -> Option<(&'static str, &'sta
         ["addition", "cooling", "least_s"] => {
             ("shortest time of the addition", "s", "the heat to be taken away divided by what the bath takes", &["heat_J", "takes_W"])
         }
-        ["drying", "taken_percent"] => (
-            "water taken up in the time stated",
-            "%",
-            "each part of the rest as fast as the part before",
-            &["found_percent", "found_s"],
-        ),
+        ["drying", "taken_percent"] => {
+            ("water taken up in the time stated", "%", "each part of the rest as fast as the part before", &["found_percent", "found_s"])
+        }
         ["drying", "to_99_percent_s"] => {
             ("time to take up 99 % of the water", "s", "each part of the rest as fast as the part before", &["found_percent", "found_s"])
         }
-        ["drying", "found_percent"] => ("water that was found to be taken up", "%", "a property of the agent, with its source in the library", &[]),
+        ["drying", "found_percent"] => {
+            ("water that was found to be taken up", "%", "a property of the agent, with its source in the library", &[])
+        }
         ["drying", "found_s"] => ("time in which that was found", "s", "a property of the agent, with its source in the library", &[]),
         ["warming", "from_C"] => ("temperature before warming up", "°C", "as the statements before leave it", &[]),
         ["warming", "to_C"] => ("temperature after warming up", "°C", "as it is stated, or where it boils", &[]),

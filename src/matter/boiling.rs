@@ -61,7 +61,8 @@ pub fn boils(masses: &Masses, defs: &Definitions, p: f64) -> Option<Boil> {
     // The reason is among what the liquids say.
     boil.said = liquids.said;
     if liquids.refusal.is_none() {
-        boil.said.insert("Vapour and liquid are worked out by Raoult's law, since the search for their equilibria did not settle.".to_owned());
+        boil.said
+            .insert("Vapour and liquid are worked out by Raoult's law, since the search for their equilibria did not settle.".to_owned());
     }
     Some(boil)
 }

@@ -327,7 +327,8 @@ pub fn without_drops(line: &Line, drop: Option<&Figure>) -> Line {
     for token in &mut line.tokens {
         if let Tok::Quantity(measure) = &mut token.tok
             && let Some((unit, _)) = &mut measure.unit
-            && let Some(per) = unit.strip_prefix("drops").or_else(|| unit.strip_prefix("drop")).filter(|per| per.is_empty() || per.starts_with('/'))
+            && let Some(per) =
+                unit.strip_prefix("drops").or_else(|| unit.strip_prefix("drop")).filter(|per| per.is_empty() || per.starts_with('/'))
         {
             let unit_then = format!("mL{per}");
             let ml = drop.low * 1e6;

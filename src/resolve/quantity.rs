@@ -75,8 +75,8 @@ pub fn unit_finding(error: &UnitError, span: Span) -> Diagnostic {
         UnitError::Ambiguous { written, because, write } => {
             let write: Vec<&str> = write.iter().map(String::as_str).collect();
             let code = if written.trim() == "%" { Code::PercentOfWhat } else { Code::AmbiguousUnit };
-            let drops =
-                matches!(written.trim().split('/').next(), Some("drop" | "drops")).then_some("; or say once in the procedure how large a drop is: `drop 0.05 mL`");
+            let drops = matches!(written.trim().split('/').next(), Some("drop" | "drops"))
+                .then_some("; or say once in the procedure how large a drop is: `drop 0.05 mL`");
             Diagnostic::new(code, span, format!("`{written}` has more than one meaning: {because}")).help(format!(
                 "write {}{}",
                 suggest::listed(&write, "or"),

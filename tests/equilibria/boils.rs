@@ -46,8 +46,7 @@ fn measured_azeotropes_boil_where_they_were_measured() {
 fn carriers_boil_with_water_at_their_heteroazeotrope() {
     let defs = all();
     // Of the library, °C: Horsley and handbooks after him, from memory.
-    let pairs =
-        [("cyclohexane", 69.5, 0.5), ("toluene", 84.1, 0.6), ("benzene", 69.3, 0.5), ("hexane", 61.6, 0.6), ("heptane", 79.2, 0.6)];
+    let pairs = [("cyclohexane", 69.5, 0.5), ("toluene", 84.1, 0.6), ("benzene", 69.3, 0.5), ("hexane", 61.6, 0.6), ("heptane", 79.2, 0.6)];
     for (carrier, measured, within) in pairs {
         for water in [0.2, 0.5, 2.0] {
             let boil = boils(&mixture(&defs, &[(carrier, 1.0), ("water", water)]), &defs, ATM).unwrap();
