@@ -1,6 +1,7 @@
 //! Ways of making one thing side by side: what each gives, takes, costs in time and money and leaves as waste.
 
 pub mod cost;
+pub mod runs;
 pub mod time;
 
 use std::collections::{BTreeMap, BTreeSet};

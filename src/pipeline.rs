@@ -16,7 +16,7 @@ use crate::size;
 use crate::source::{Sources, Span};
 
 /// What is asked for.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Request {
     /// The file.
     pub path: String,
@@ -78,13 +78,42 @@ impl Compilation {
     }
 }
 
-/// The procedures and variants of a file, each as what a [`Request`] asks for; one that names neither where the
-/// file cannot be read, so that a compilation says why.
+/// What a file holds that can be set side by side.
+#[derive(Clone, Debug, Default)]
+pub struct Ways {
+    /// Its procedures and variants, each as what is to be asked for. Before variants of a procedure that stands in another
+    /// file comes that procedure. Where the file cannot be read it is the file itself, so that a compilation says why.
+    pub ways: Vec<Request>,
+    /// Whether it holds records.
+    pub records: bool,
+}
+
+/// What a file holds that can be set side by side.
 #[must_use]
-pub fn ways(path: &str, loader: &dyn Loader) -> Vec<(Option<String>, Option<String>)> {
-    let resolved = resolve::resolve(path, loader, &mut Sources::default(), &mut Vec::new());
-    let found: Vec<_> = resolved.drafts.into_iter().map(|draft| (Some(draft.name.text), draft.variant)).collect();
-    if found.is_empty() { vec![(None, None)] } else { found }
+pub fn ways(path: &str, loader: &dyn Loader) -> Ways {
+    let mut sources = Sources::default();
+    let resolved = resolve::resolve(path, loader, &mut sources, &mut Vec::new());
+    let own = sources.iter().next().map(|(id, _)| id);
+    let mut found = Ways { ways: Vec::new(), records: !resolved.records.is_empty() };
+    let mut add = |path: &str, name: &str, variant: Option<String>| {
+        let request = Request { path: path.to_owned(), procedure: Some(name.to_owned()), variant, ..Request::default() };
+        if !found.ways.contains(&request) {
+            found.ways.push(request);
+        }
+    };
+    for draft in resolved.drafts.into_iter().filter(|draft| Some(draft.file) == own) {
+        let name = draft.name.text;
+        if Some(draft.name.span.file) != own
+            && let Some(source) = sources.get(draft.name.span.file)
+        {
+            add(&source.name, &name, None);
+        }
+        add(path, &name, draft.variant);
+    }
+    if found.ways.is_empty() && !found.records {
+        found.ways.push(Request { path: path.to_owned(), ..Request::default() });
+    }
+    found
 }
 
 /// Compiles one procedure at the batch asked for.

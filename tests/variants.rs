@@ -26,7 +26,7 @@ fn a_variant_is_the_procedure_written_with_its_changes() {
     assert!(by_variant.procedure.title.ends_with(": hardly any excess"));
     // The procedure itself is as it was.
     assert_eq!(prospect("x", &outcome(&text, None, None)), prospect("x", &outcome(BASE, None, None)));
-    assert_eq!(ways("a.scruple", &Memory::new([("a.scruple", text.as_str())])).len(), 2);
+    assert_eq!(ways("a.scruple", &Memory::new([("a.scruple", text.as_str())])).ways.len(), 2);
 }
 
 /// The line that begins so, with another amount behind its last comma.

@@ -193,6 +193,7 @@ fn nothing(span: Span) -> Procedure {
     Procedure {
         name: String::new(),
         title: String::new(),
+        variant: None,
         doc: String::new(),
         about: About::default(),
         span,

@@ -27,6 +27,7 @@ pub mod shaking;
 pub mod solubility;
 pub mod solve;
 pub mod stoichiometry;
+pub mod student;
 pub mod uncertainty;
 pub mod vapour;
 pub mod warming;

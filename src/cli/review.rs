@@ -8,7 +8,7 @@ use super::out::{Ended, Out, Stream, counted};
 use super::{DONE, FAILED, Findings, Form};
 use crate::emit::review;
 use crate::load::Loader as _;
-use crate::pipeline;
+use crate::pipeline::{self, Compilation};
 use crate::record::Review;
 use crate::record::jars::{Jar, jars};
 
@@ -37,12 +37,7 @@ pub fn run(arguments: &Arguments, disk: &Disk, out: &mut Out) -> Ended {
     for file in &arguments.files {
         let mut compilation = pipeline::check(file, disk);
         let name = disk.locate(file, None);
-        // What is worth a warning in the procedure is said when it is checked itself.
-        let sources = &compilation.sources;
-        let own = |finding: &crate::diagnostics::Diagnostic| {
-            finding.is_error() || sources.get(finding.span.file).is_some_and(|source| source.name == name)
-        };
-        compilation.findings.retain(|finding| own(finding));
+        only_of(&mut compilation, &name);
         out.findings(Stream::Aside, &arguments.findings, &compilation.findings, &compilation.sources)?;
         let none = compilation.reviews.is_empty();
         if arguments.findings.form == Form::Text {
@@ -68,4 +63,10 @@ pub fn run(arguments: &Arguments, disk: &Disk, out: &mut Out) -> Ended {
     };
     out.write(Stream::Product, &text)?;
     Ok(DONE)
+}
+
+/// Keeps errors and what is found in the file itself: what is worth a warning in a procedure is said when that is checked.
+pub fn only_of(compilation: &mut Compilation, name: &str) {
+    let Compilation { sources, findings, .. } = compilation;
+    findings.retain(|finding| finding.is_error() || sources.get(finding.span.file).is_some_and(|source| source.name == name));
 }

@@ -1,53 +1,38 @@
 //! Ways of making one thing as a table, each in a column, with what differs in hazards under it.
 
+use super::runs::with_uncertainty;
 use super::table::{Table, paragraph};
 use super::words;
+use crate::compare::runs::{Run, Tested};
 use crate::compare::{Prospect, currencies, differing_hazards};
 use crate::kinds::significant;
+use crate::record::review::Figure;
 
-/// The comparison in text.
+/// The comparison of predictions in text.
 #[must_use]
 pub fn shown(all: &[Prospect]) -> String {
+    beside(all, &[], &[])
+}
+
+/// Predictions, and runs with what their differences come to, in text.
+#[must_use]
+pub fn beside(all: &[Prospect], runs: &[Run], tested: &[Tested]) -> String {
     // Long titles stand above the table and are numbered in it.
     let mut out = String::new();
-    for (at, one) in all.iter().enumerate() {
-        out.push_str(&format!("{}  {}\n", at + 1, one.name));
+    let names = all.iter().map(|one| one.name.clone()).chain(runs.iter().map(|run| format!("{} (recorded)", run.name)));
+    for (at, name) in names.enumerate() {
+        out.push_str(&format!("{}  {name}\n", at + 1));
     }
     out.push('\n');
-    let mut table = Table::new(std::iter::once(String::new()).chain((1..=all.len()).map(|at| at.to_string())), &[]);
-    let mut row = |what: &str, of: &dyn Fn(&Prospect) -> Option<f64>, figures: fn(f64) -> String| {
-        let cell = |one: &Prospect| of(one).map_or_else(|| "–".to_owned(), figures);
-        table.row(std::iter::once(what.to_owned()).chain(all.iter().map(cell)));
-    };
-    let three = |value: f64| significant(value, 3);
-    let count = |value: f64| format!("{value:.0}");
-    row("product, g", &|one| one.product_g, three);
-    row("yield, %", &|one| one.yield_percent, three);
-    row("purity, %", &|one| one.purity_percent, three);
-    row("time at work, h", &|one| Some(one.time.hands_h), three);
-    row("time within sight, h", &|one| Some(one.time.sight_h), three);
-    row("time left to itself, h", &|one| Some(one.time.none_h), three);
-    row("time in all, h", &|one| Some(one.time.all_h), three);
-    row("operations that state no time", &|one| Some(one.time.untimed as f64), count);
-    row("water to take up, g", &|one| Some(one.water_g), three);
-    row("drying agent, g", &|one| Some(one.agent_g), three);
-    row("waste per kg of product (E factor), kg", &|one| one.e_factor, three);
-    row("taken per kg of product (mass intensity), kg", &|one| one.mass_intensity, three);
-    for currency in currencies(all) {
-        let of = |one: &Prospect| one.cost.as_ref()?.of_currency(&currency).cloned();
-        row(&format!("cost of a batch, {currency}"), &|one| Some(of(one)?.batch), three);
-        row(&format!("cost per kg of product, {currency}"), &|one| of(one)?.per_kg, three);
+    out.push_str(&table(all, runs).text());
+    if !all.is_empty() {
+        hazards(all, &mut out);
     }
-    row("hazard statements met", &|one| Some(one.hazards.len() as f64), count);
-    out.push_str(&table.text());
-    let differing = differing_hazards(all);
-    if differing.is_empty() {
-        out.push_str("\nAll meet the same hazards.\n");
-    } else {
-        out.push_str("\nHazards that not all meet:\n\n");
-        for (hazard, have) in differing {
-            out.push_str(&format!("- {hazard}: only in {}\n", numbers(all, |one| have.contains(&one.name))));
-        }
+    if !runs.is_empty() {
+        super::runs::told(runs, tested, all.len() + 1, &mut out);
+    }
+    if all.is_empty() {
+        return out;
     }
     out.push_str(&format!("\n{}", paragraph(TIMES)));
     costs(all, &mut out);
@@ -59,8 +44,65 @@ pub fn shown(all: &[Prospect]) -> String {
             ));
         }
     }
-    out.push_str("\nThese are predictions, and as good as their models: a difference of yield below 5 % says little.\n");
+    let which = if runs.is_empty() { "These are predictions" } else { "Columns that are not recorded are predictions" };
+    out.push_str(&format!(
+        "\n{}",
+        paragraph(&format!("{which}, and as good as their models: a difference of yield below 5 % says little."))
+    ));
     out
+}
+
+/// A cell of a column.
+type Of<'a, T> = &'a dyn Fn(&T) -> Option<String>;
+
+fn table(all: &[Prospect], runs: &[Run]) -> Table {
+    let count = all.len() + runs.len();
+    let mut table = Table::new(std::iter::once(String::new()).chain((1..=count).map(|at| at.to_string())), &[]);
+    let mut row = |what: &str, of: Of<'_, Prospect>, measured: Of<'_, Run>| {
+        let cells: Vec<Option<String>> = all.iter().map(of).chain(runs.iter().map(measured)).collect();
+        if cells.iter().any(Option::is_some) {
+            let cells = cells.into_iter().map(|cell| cell.unwrap_or_else(|| "–".to_owned()));
+            table.row(std::iter::once(what.to_owned()).chain(cells));
+        }
+    };
+    let three = |value: f64| Some(significant(value, 3));
+    let hours = |value: f64| Some(if value > 0.0 { significant(value, 3) } else { "0".to_owned() });
+    let found = |figure: Option<Figure>| figure.map(|figure| with_uncertainty(&figure));
+    let none = |_: &Run| None;
+    row("product, g", &|one| three(one.product_g?), &|run| found(run.product_g));
+    row("yield, %", &|one| three(one.yield_percent?), &|run| found(run.yield_percent));
+    let area = |run: &Run| found(run.purity_percent).map(|text| if run.by_area { format!("{text} (area)") } else { text });
+    row("purity, %", &|one| three(one.purity_percent?), &area);
+    row("time at work, h", &|one| hours(one.time.hands_h), &none);
+    row("time within sight, h", &|one| hours(one.time.sight_h), &none);
+    row("time left to itself, h", &|one| hours(one.time.none_h), &none);
+    row("time in all, h", &|one| hours(one.time.all_h), &none);
+    row("operations that state no time", &|one| Some(one.time.untimed.to_string()), &none);
+    row("steps whose time was taken, h", &|_| None, &|run| hours(run.timed_h?));
+    row("water to take up, g", &|one| three(one.water_g), &none);
+    row("drying agent, g", &|one| three(one.agent_g), &|run| three(run.agent_g?));
+    row("waste per kg of product (E factor), kg", &|one| three(one.e_factor?), &none);
+    row("taken per kg of product (mass intensity), kg", &|one| three(one.mass_intensity?), &|run| three(run.mass_intensity?));
+    row("not accounted for, g", &|_| None, &|run| found(Some(run.unaccounted_g)));
+    for currency in currencies(all) {
+        let of = |one: &Prospect| one.cost.as_ref()?.of_currency(&currency).cloned();
+        row(&format!("cost of a batch, {currency}"), &|one| three(of(one)?.batch), &none);
+        row(&format!("cost per kg of product, {currency}"), &|one| three(of(one)?.per_kg?), &none);
+    }
+    row("hazard statements met", &|one| Some(one.hazards.len().to_string()), &none);
+    table
+}
+
+fn hazards(all: &[Prospect], out: &mut String) {
+    let differing = differing_hazards(all);
+    if differing.is_empty() {
+        out.push_str("\nAll meet the same hazards.\n");
+        return;
+    }
+    out.push_str("\nHazards that not all meet:\n\n");
+    for (hazard, have) in differing {
+        out.push_str(&format!("- {hazard}: only in {}\n", numbers(all, |one| have.contains(&one.name))));
+    }
 }
 
 const TIMES: &str = "Times are those that the procedure states, and no more is made up for operations that state none. At work: \

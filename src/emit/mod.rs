@@ -20,6 +20,7 @@ pub mod reference;
 mod results;
 pub mod review;
 pub mod route;
+pub mod runs;
 pub mod shares;
 pub mod sheet;
 mod steps;

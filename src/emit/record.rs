@@ -14,7 +14,8 @@ pub fn blank(outcome: &Outcome, path: &str, day: &str) -> String {
     let mut out = format!("# {}\n", procedure.title);
     out.push_str("# Write what you measured in the place of `not stated`, with the instrument or the limits:\n");
     out.push_str("# `24.31 g on balance 0.01 g`, `30 mL in cylinder 50 mL`, `28.4 ± 0.1 g`. Lines behind `#` are not read.\n\n");
-    out.push_str(&format!("use \"{path}\"\n\nrecord of {} on {day} {{\n", procedure.name));
+    let variant = procedure.variant.as_ref().map_or_else(String::new, |title| format!("\"{title}\" "));
+    out.push_str(&format!("use \"{path}\"\n\nrecord of {} {variant}on {day} {{\n", procedure.name));
     if let Some(take) = procedure.takes.get(procedure.basis)
         && evaluation.scale != 1.0
     {

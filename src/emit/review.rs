@@ -3,7 +3,7 @@
 use super::words;
 use crate::kinds::{Kind, decimals, show, significant};
 use crate::record::jars::Jar;
-use crate::record::review::{Balance, Figure, Product, Review, Yield};
+use crate::record::review::{Balance, Figure, Product, Review, Taken, Yield};
 
 /// A figure with its expanded uncertainty, whose first two digits decide how both are rounded.
 fn shown(figure: &Figure, unit: &str) -> String {
@@ -49,6 +49,10 @@ fn one(review: &Review, out: &mut String) {
         let names: Vec<String> = review.as_planned.iter().map(|name| words::plain(name)).collect();
         out.push_str(&format!(" Not weighed, and counted as planned: {}.", words::list(&names)));
     }
+    let assays: Vec<String> = review.taken.iter().filter_map(assay).collect();
+    if !assays.is_empty() {
+        out.push_str(&format!(" Found of what was taken, and counted so in what theory allows: {}.", words::list(&assays)));
+    }
     out.push_str("\n\n");
     if review.products.is_empty() {
         out.push_str("No product was weighed, so there is no yield.\n\n");
@@ -91,6 +95,14 @@ fn one(review: &Review, out: &mut String) {
         review.texts.iter().for_each(|(word, text)| out.push_str(&format!("- {}: {}\n", words::capital(word), words::stop(text))));
         out.push('\n');
     }
+}
+
+/// What was found in a portion that was taken.
+fn assay(taken: &Taken) -> Option<String> {
+    let purity = taken.purity.map(|share| format!("{}{}", percent(&share.of), if share.by_area { " by area" } else { " by mass" }));
+    let water = taken.water.map(|water| format!("{} of water", percent(&water)));
+    let found: Vec<String> = [purity, water].into_iter().flatten().collect();
+    (!found.is_empty()).then(|| format!("{} {}", words::plain(&taken.portion), found.join(" with ")))
 }
 
 fn product(product: &Product, out: &mut String) {

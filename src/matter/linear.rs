@@ -166,6 +166,8 @@ pub struct Procedure {
     pub name: String,
     /// Its title.
     pub title: String,
+    /// The variant that it is, by its title.
+    pub variant: Option<String>,
     /// What the comment above it says.
     pub doc: String,
     /// What it says about itself.
@@ -459,6 +461,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
     Some(Procedure {
         name: draft.name.text,
         title: draft.title,
+        variant: draft.variant,
         doc: draft.doc,
         about: draft.about,
         span: draft.span,

@@ -1,7 +1,7 @@
 //! A record with its names looked up and its amounts as masses.
 
 use super::run::Run;
-use crate::chemistry::uncertainty::{readability, rectangular, together, warmth};
+use crate::chemistry::uncertainty::{Input, readability, rectangular, together, warmth};
 use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::kinds::{Kind, show};
 use crate::matter::linear::{BindingId, Procedure};
@@ -134,6 +134,28 @@ pub struct Purity<'a> {
 }
 
 impl Purity<'_> {
+    /// The inputs that it brings, under the name of its portion: the share of the substance, then water.
+    pub fn inputs(&self, name: &str) -> [Input; 2] {
+        let input = |what: &str, found: Option<&Found>, otherwise: f64| {
+            let (value, standard) = found.map_or((otherwise, 0.0), |found| (found.reading.figure.low, Self::standard(found)));
+            Input::new(format!("{what} of {name}"), value, standard)
+        };
+        [input("purity", self.share.map(|(found, _)| found), 1.0), input("water", self.water, 0.0)]
+    }
+
+    /// The part of the whole that is the substance, at these values of [`Self::inputs`]: a share by mass has the water in what
+    /// it is a share of; one by area does not see it.
+    pub fn part(&self, share: f64, water: f64) -> f64 {
+        share * if self.share.is_none_or(|(_, area)| area) { 1.0 - water } else { 1.0 }
+    }
+
+    /// By what the mass of a taken material of that strength is to be multiplied, so that it counts for as much of the
+    /// substance as was found in it. A share by area without a water content says nothing of the water that the strength has.
+    pub fn factor(&self, share: f64, water: f64, strength: f64) -> f64 {
+        let by_area_alone = self.water.is_none() && self.share.is_some_and(|(_, area)| area);
+        self.part(share, water) / if by_area_alone { 1.0 } else { strength.max(1e-12) }
+    }
+
     /// Its standard uncertainty.
     #[must_use]
     pub fn standard(found: &Found) -> f64 {
@@ -141,7 +163,7 @@ impl Purity<'_> {
     }
 }
 
-/// The purity that was found of a kept portion; every entry of the record is checked once.
+/// The purity that was found of a kept portion or of one that is taken; every entry of the record is checked once.
 pub fn purities<'a>(
     record: &'a Record,
     procedure: &Procedure,
@@ -157,14 +179,14 @@ pub fn purities<'a>(
                 continue;
             }
         };
-        if !kept.contains(&binding) {
+        if !kept.contains(&binding) && procedure.take_of(binding).is_none() {
             findings.push(
                 Diagnostic::new(
                     Code::RecordImpossible,
                     found.which.name.span,
-                    format!("`{}` is not kept as a substance, so it has no purity here", found.which.name.text),
+                    format!("`{}` is neither taken nor kept as a substance, so it has no purity here", found.which.name.text),
                 )
-                .help("purity and water are found of what the procedure keeps"),
+                .help("purity and water are found of what the procedure takes, as it stood on the shelf, and of what it keeps"),
             );
             continue;
         }

@@ -15,8 +15,10 @@ use crate::matter::linear::{BindingId, Procedure};
 use crate::resolve::definitions::Definitions;
 use crate::resolve::procedure::Draft;
 use crate::resolve::record::Record;
+use crate::source::Span;
 
-/// A record with the title of the variant of which it is: that which the text behind its day names, if it names one.
+/// A record with the title of the variant of which it is: that behind the procedure's name, else that which the text behind
+/// its day names, if it names one.
 pub struct Sorted {
     record: Record,
     variant: Option<String>,
@@ -32,8 +34,16 @@ pub fn sorted(records: Vec<Record>, drafts: &[Draft], findings: &mut Vec<Diagnos
         if !broken && !known.contains(&record.of.text.as_str()) {
             findings.push(stranger(&record, &known));
         }
-        let titles = drafts.iter().filter(|draft| draft.name.text == record.of.text).filter_map(|draft| draft.variant.clone());
-        let variant = titles.into_iter().find(|title| Some(title) == record.called.as_ref());
+        let titles: Vec<String> =
+            drafts.iter().filter(|draft| draft.name.text == record.of.text).filter_map(|draft| draft.variant.clone()).collect();
+        let variant = match &record.variant {
+            Some((title, at)) if !broken && !titles.contains(title) && known.contains(&record.of.text.as_str()) => {
+                findings.push(no_variant(&record.of.text, title, *at, &titles));
+                continue;
+            }
+            Some((title, _)) => Some(title.clone()),
+            None => titles.into_iter().find(|title| Some(title) == record.called.as_ref()),
+        };
         sorted.push(Sorted { record, variant });
     }
     sorted
@@ -57,6 +67,17 @@ pub fn yields(reviews: &[Review], binding: BindingId, procedure: &Procedure) -> 
 /// Reviews records, all of this procedure.
 pub fn review_all(records: &[&Record], procedure: &Procedure, defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Vec<Review> {
     records.iter().filter_map(|record| review::review(record, procedure, defs, findings)).collect()
+}
+
+/// What to say of a record of a variant that is not here.
+fn no_variant(of: &str, title: &str, at: Span, titles: &[String]) -> Diagnostic {
+    let known: Vec<&str> = titles.iter().map(String::as_str).collect();
+    let help = match (suggest::sentence(title, known.iter().copied()), known.as_slice()) {
+        (Some(sentence), _) => sentence,
+        (None, []) => "use the file that declares the variant; what a run is called stands behind its day".to_owned(),
+        (None, known) => format!("there is {}; what a run is called stands behind its day", suggest::listed(known, "and")),
+    };
+    Diagnostic::new(Code::RecordProcedure, at, format!("no variant of `{of}` with this title is here")).help(help)
 }
 
 /// What to say of a record of a procedure that is not here.

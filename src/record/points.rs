@@ -132,7 +132,7 @@ fn wet(case: &Case<'_>, one: &Difference, findings: &mut Vec<Diagnostic>, points
     }
     let Some(sub) = main_product(case, one.binding) else { return };
     let Some(line) = case.weighed(one.binding) else { return };
-    let theory = case.now.theory(&case.masses, sub);
+    let theory = case.now.theory(&case.counted(), sub);
     let water = case.run.defs.find("water");
     let beside: Option<f64> = case.now.at(&case.masses, |evaluation, _| {
         let portion = evaluation.first.get(&one.binding)?;

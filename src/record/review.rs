@@ -63,6 +63,30 @@ pub struct Yield {
     pub budget: Vec<Part>,
 }
 
+/// A purity as found.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Share {
+    /// Of the mass, or of the area of a chromatogram.
+    pub of: Figure,
+    /// Whether it is of the area.
+    pub by_area: bool,
+}
+
+/// A portion that was taken and weighed or measured.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Taken {
+    /// The portion.
+    pub portion: String,
+    /// How much of it, g.
+    pub found_g: Figure,
+    /// Whether it is a drying agent.
+    pub agent: bool,
+    /// Its purity as it stood on the shelf, as a share, where it was found.
+    pub purity: Option<Share>,
+    /// Its water, likewise.
+    pub water: Option<Figure>,
+}
+
 /// What came of one product.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Product {
@@ -80,6 +104,10 @@ pub struct Product {
     pub theory_g: Figure,
     /// Whether nothing makes it, so that theory is what was taken.
     pub recovered: bool,
+    /// Its purity as found, as a share.
+    pub purity: Option<Share>,
+    /// Its water as found, as a share of its mass.
+    pub water: Option<Figure>,
     /// As weighed.
     pub crude: Yield,
     /// With the purity and the water found; absent where neither was.
@@ -166,12 +194,16 @@ pub struct Review {
     pub procedure: String,
     /// Its title.
     pub title: String,
+    /// The variant of it, by its title.
+    pub variant: Option<String>,
     /// The day.
     pub date: String,
     /// What the run is called.
     pub called: Option<String>,
     /// The size of the batch against the one written.
     pub scale: f64,
+    /// Portions that were taken, as weighed.
+    pub taken: Vec<Taken>,
     /// Portions taken that were not weighed: they are counted as planned.
     pub as_planned: Vec<String>,
     /// Products.
@@ -202,6 +234,8 @@ pub(super) struct Case<'a> {
     pub masses: Vec<f64>,
     /// What each of them is, with its uncertainty.
     pub inputs: Vec<Input>,
+    /// What was found in what was taken: which of the masses, its strength as written, and its purity.
+    pub assays: Vec<(usize, f64, Purity<'a>)>,
 }
 
 /// Reviews a record; `None` where something in it cannot be, which is reported.
@@ -227,13 +261,29 @@ pub fn review(record: &Record, procedure: &Procedure, defs: &Definitions, findin
     if errors(findings) > before {
         return None;
     }
-    let takes: Vec<(usize, &Weighed<'_>)> =
-        weighed.iter().filter_map(|one| procedure.take_of(one.binding).map(|(number, _)| (number, one))).collect();
-    let inputs: Vec<Input> =
-        takes.iter().map(|(_, one)| Input::new(format!("mass of {}", name_of(one.binding, procedure)), one.mass, one.standard)).collect();
-    let now = AsWeighed::new(&run, takes.iter().map(|(number, _)| *number).collect())?;
-    let case = Case { record, run: &run, weighed: &weighed, now: &now, masses: inputs.iter().map(|input| input.value).collect(), inputs };
-    let stuck = case.now.at(&case.masses, |evaluation, _| evaluation.findings.iter().find(|finding| finding.is_error()).cloned());
+    let mut takes: Vec<(usize, BindingId, f64, f64)> = weighed
+        .iter()
+        .filter_map(|one| procedure.take_of(one.binding).map(|(number, _)| (number, one.binding, one.mass, one.standard)))
+        .collect();
+    let mut assays = Vec::new();
+    for (binding, purity) in &purities {
+        let Some((number, _)) = procedure.take_of(*binding) else { continue };
+        let Some(planned) = run.plan.takes.get(&number) else { continue };
+        let place = takes.iter().position(|(known, ..)| *known == number).unwrap_or_else(|| {
+            // What was found in it changes what it counts for, even where it was not weighed.
+            takes.push((number, *binding, planned.mass.si, 0.0));
+            takes.len() - 1
+        });
+        assays.push((place, planned.strength, purity.clone()));
+    }
+    let inputs: Vec<Input> = takes
+        .iter()
+        .map(|(_, binding, mass, standard)| Input::new(format!("mass of {}", name_of(*binding, procedure)), *mass, *standard))
+        .collect();
+    let now = AsWeighed::new(&run, takes.iter().map(|(number, ..)| *number).collect())?;
+    let masses = inputs.iter().map(|input| input.value).collect();
+    let case = Case { record, run: &run, weighed: &weighed, now: &now, masses, inputs, assays };
+    let stuck = case.now.at(&case.counted(), |evaluation, _| evaluation.findings.iter().find(|finding| finding.is_error()).cloned());
     if let Some(finding) = stuck {
         findings.push(
             Diagnostic::new(
@@ -258,6 +308,7 @@ pub fn review(record: &Record, procedure: &Procedure, defs: &Definitions, findin
     Some(Review {
         procedure: procedure.name.clone(),
         title: procedure.title.clone(),
+        variant: procedure.variant.clone(),
         date: record.date.clone(),
         called: record.called.clone(),
         scale: run.plan.scale,
@@ -267,6 +318,7 @@ pub fn review(record: &Record, procedure: &Procedure, defs: &Definitions, findin
             .filter(|take| !weighed.iter().any(|one| one.binding == take.binding))
             .map(|take| name_of(take.binding, procedure))
             .collect(),
+        taken: case.taken(),
         products: found,
         balance: case.balance(),
         differences,
@@ -314,26 +366,23 @@ impl Case<'_> {
     fn product(&self, binding: BindingId, sub: Sub, purity: &Purity<'_>, findings: &mut Vec<Diagnostic>) -> Option<Product> {
         let one = self.weighed(binding)?;
         let name = self.name(binding);
-        let theory = propagate(&self.inputs, |masses| self.now.theory(masses, sub))?;
-        let count = self.inputs.len();
         let mut inputs = self.inputs.clone();
+        for (place, _, purity) in &self.assays {
+            let name = inputs.get(*place).map_or("", |input| input.what.trim_start_matches("mass of ")).to_owned();
+            inputs.extend(purity.inputs(&name));
+        }
+        let theory_at = |x: &[f64]| self.now.theory(&self.counted_at(x), sub);
+        let theory = propagate(&inputs, theory_at)?;
+        let count = inputs.len();
         inputs.push(Input::new(format!("mass of {name}"), one.mass, one.standard));
         let found_at = |x: &[f64]| x.get(count).copied().unwrap_or(f64::NAN);
-        let theory_at = |x: &[f64]| self.now.theory(x.get(..count).unwrap_or(&[]), sub);
         let crude = propagate(&inputs, |x| found_at(x) / theory_at(x))?;
         let mut corrected = None;
         if purity.share.is_some() || purity.water.is_some() {
-            let (share, area) = purity.share.map_or((None, true), |(found, area)| (Some(found), area));
-            let push = |inputs: &mut Vec<Input>, what: &str, found: Option<&crate::resolve::record::Found>, else_: f64| {
-                let (value, standard) = found.map_or((else_, 0.0), |found| (found.reading.figure.low, Purity::standard(found)));
-                inputs.push(Input::new(format!("{what} of {name}"), value, standard));
-            };
-            push(&mut inputs, "purity", share, 1.0);
-            push(&mut inputs, "water", purity.water, 0.0);
+            inputs.extend(purity.inputs(&name));
             corrected = propagate(&inputs, |x| {
                 let (share, water) = (x.get(count + 1).copied().unwrap_or(1.0), x.get(count + 2).copied().unwrap_or(0.0));
-                // A share by mass has the water in what it is a share of; one by area does not see it.
-                found_at(x) * share * if area { 1.0 - water } else { 1.0 } / theory_at(x)
+                found_at(x) * purity.part(share, water) / theory_at(x)
             });
         }
         let best = corrected.as_ref().unwrap_or(&crude);
@@ -358,7 +407,7 @@ impl Case<'_> {
             );
         }
         let (limiting, made) = self.limiting(sub);
-        let predicted = self.now.at(&self.masses, |evaluation, _| evaluation.portion(binding).map(|portion| portion.of(sub)));
+        let predicted = self.now.at(&self.counted(), |evaluation, _| evaluation.portion(binding).map(|portion| portion.of(sub)));
         Some(Product {
             portion: name,
             substance: self.run.defs.substance(sub).display(),
@@ -367,15 +416,57 @@ impl Case<'_> {
             found_g: Figure::new(one.mass, one.standard).times(1e3),
             theory_g: Figure::from(&theory).times(1e3),
             recovered: !made,
+            purity: share_of(purity),
+            water: water_of(purity),
             crude: of_theory(&crude),
             corrected: corrected.as_ref().map(of_theory),
             predicted: predicted.map(|mass| mass / theory.value).filter(|share| share.is_finite()),
         })
     }
 
+    /// The masses that what was taken counts for, by what was found in it; `x` are the masses and behind them what each assay
+    /// brings.
+    fn counted_at(&self, x: &[f64]) -> Vec<f64> {
+        let count = self.inputs.len();
+        let mut masses = x.get(..count).unwrap_or(&[]).to_vec();
+        for (number, (place, strength, purity)) in self.assays.iter().enumerate() {
+            let at = |offset: usize, otherwise: f64| x.get(count + 2 * number + offset).copied().unwrap_or(otherwise);
+            if let Some(mass) = masses.get_mut(*place) {
+                *mass *= purity.factor(at(0, 1.0), at(1, 0.0), *strength);
+            }
+        }
+        masses
+    }
+
+    /// The same at what was found.
+    pub(super) fn counted(&self) -> Vec<f64> {
+        let mut x = self.masses.clone();
+        x.extend(self.assays.iter().flat_map(|(_, _, purity)| purity.inputs("")).map(|input| input.value));
+        self.counted_at(&x)
+    }
+
+    fn taken(&self) -> Vec<Taken> {
+        let procedure = self.run.written;
+        let weighed = self.weighed.iter().filter_map(|one| Some((one, procedure.take_of(one.binding)?)));
+        weighed
+            .map(|(one, (_, take))| {
+                let name = self.name(one.binding);
+                let mass = format!("mass of {name}");
+                let own = self.assays.iter().find(|(place, ..)| self.inputs.get(*place).is_some_and(|input| input.what == mass));
+                Taken {
+                    portion: name,
+                    found_g: Figure::new(one.mass, one.standard).times(1e3),
+                    agent: self.run.defs.substance(take.material.sub).agent.is_some(),
+                    purity: own.and_then(|(_, _, purity)| share_of(purity)),
+                    water: own.and_then(|(_, _, purity)| water_of(purity)),
+                }
+            })
+            .collect()
+    }
+
     /// The take of what runs out first in the reaction that makes `sub`, and whether one makes it.
     fn limiting(&self, sub: Sub) -> (Option<BindingId>, bool) {
-        self.now.at(&self.masses, |evaluation, procedure| {
+        self.now.at(&self.counted(), |evaluation, procedure| {
             let makes = |run: &&crate::evaluate::Run| {
                 procedure.reactions.get(run.reaction).is_some_and(|reaction| reaction.right.iter().any(|(_, made)| *made == sub))
             };
@@ -516,6 +607,15 @@ impl Case<'_> {
         }
         charges
     }
+}
+
+fn share_of(purity: &Purity<'_>) -> Option<Share> {
+    let (found, by_area) = purity.share?;
+    Some(Share { of: Figure::new(found.reading.figure.low, Purity::standard(found)), by_area })
+}
+
+fn water_of(purity: &Purity<'_>) -> Option<Figure> {
+    purity.water.map(|found| Figure::new(found.reading.figure.low, Purity::standard(found)))
 }
 
 fn of_theory(combined: &Combined) -> Yield {

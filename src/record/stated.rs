@@ -37,7 +37,7 @@ pub(super) fn judge(case: &Case<'_>, kept: &[(BindingId, Sub)], findings: &mut V
                 continue;
             }
         };
-        let theory = sub.map(|sub| case.now.theory(&case.masses, sub)).filter(|theory| theory.is_finite());
+        let theory = sub.map(|sub| case.now.theory(&case.counted(), sub)).filter(|theory| theory.is_finite());
         let Some(theory) = theory else {
             findings.push(of_no_product(which.name.span));
             continue;
@@ -63,7 +63,7 @@ fn differs(at: Span, stated: String, follows: String) -> Diagnostic {
 }
 
 fn yields(case: &Case<'_>, one: &Weighed<'_>, product: Option<Sub>, figure: &Figure, half: f64, findings: &mut Vec<Diagnostic>) {
-    let theory = product.map(|sub| case.now.theory(&case.masses, sub)).filter(|theory| theory.is_finite());
+    let theory = product.map(|sub| case.now.theory(&case.counted(), sub)).filter(|theory| theory.is_finite());
     let Some(theory) = theory else { return findings.push(of_no_product(figure.span)) };
     let found = one.mass / theory;
     let low = figure.low - half - YIELD_SLACK * found;

@@ -105,10 +105,16 @@ pub fn resolve_on(path: &str, bench: Option<&str>, loader: &dyn Loader, sources:
         defs.stand_on(bench);
     }
     let mut drafts: Vec<Draft> = drafts_from.into_iter().filter_map(|(block, doc)| procedure::read(block, doc, &defs, findings)).collect();
-    if let Some(file) = files.first() {
-        drafts.extend(variants(file, &files, &defs, findings));
+    let records: Vec<record::Record> = records_from.into_iter().filter_map(|(block, _)| record::read(block, &defs, findings)).collect();
+    // Of the variants that stand in files which this one uses, those of which there is a record.
+    let recorded = |variant: &variant::Variant<'_>| {
+        let title = Some(&variant.title);
+        let own = |record: &record::Record| title == record.variant.as_ref().map(|(title, _)| title) || title == record.called.as_ref();
+        records.iter().any(|record| record.of.text == variant.of.text && own(record))
+    };
+    for (number, file) in files.iter().enumerate() {
+        drafts.extend(variants(file, &files, &|variant| number == 0 || recorded(variant), &defs, findings));
     }
-    let records = records_from.into_iter().filter_map(|(block, _)| record::read(block, &defs, findings)).collect();
     let mut resolved = Resolved { defs, drafts, records, inputs, ..Resolved::default() };
     if let Some((first, others)) = files.split_first() {
         routes(first, others, &files, &mut resolved, findings);
@@ -150,7 +156,7 @@ fn routes(file: &syntax::File, others: &[syntax::File], files: &[syntax::File], 
                 };
                 stages.iter().any(stage) && !is_here(drafts, &draft.name.text, draft.variant.as_ref())
             };
-            staged.extend(variants(other, files, defs, findings).into_iter().filter(named));
+            staged.extend(variants(other, files, &|_| true, defs, findings).into_iter().filter(named));
         }
         if stages.iter().any(|stage| stage.recorded) {
             earlier.extend(headed(other, "record").into_iter().filter_map(|(block, _)| record::read(block, defs, findings)));
@@ -158,13 +164,22 @@ fn routes(file: &syntax::File, others: &[syntax::File], files: &[syntax::File], 
     }
 }
 
-/// The variants that a file declares, of procedures of its own or of files that it uses.
-fn variants(file: &syntax::File, files: &[syntax::File], defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Vec<Draft> {
+/// The variants that a file declares, of procedures of its own or of files that it uses, as far as they are wanted.
+fn variants(
+    file: &syntax::File,
+    files: &[syntax::File],
+    wanted: &dyn Fn(&variant::Variant<'_>) -> bool,
+    defs: &Definitions,
+    findings: &mut Vec<Diagnostic>,
+) -> Vec<Draft> {
     let known: Vec<(&Block, String)> = files.iter().flat_map(|file| headed(file, "procedure")).collect();
     let mut read = Vec::new();
     let mut titles: BTreeMap<(String, String), Span> = BTreeMap::new();
     for (block, _) in blocks(file).into_iter().filter(|(block, _)| block.head.first_word() == Some("variant")) {
         let Some(variant) = variant::head(block, findings) else { continue };
+        if !wanted(&variant) {
+            continue;
+        }
         if let Some(first) = titles.insert((variant.of.text.clone(), variant.title.clone()), block.head.span) {
             findings.push(
                 Diagnostic::new(Code::Duplicate, block.head.span, format!("there is a variant \"{}\" already", variant.title))
@@ -196,6 +211,7 @@ fn variants(file: &syntax::File, files: &[syntax::File], defs: &Definitions, fin
         if let Some(mut draft) = draft {
             draft.title = format!("{}: {}", draft.title, variant.title);
             draft.variant = Some(variant.title.clone());
+            draft.file = block.head.span.file;
             read.push(draft);
         }
     }

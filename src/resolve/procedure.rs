@@ -10,7 +10,7 @@ use super::definitions::{Definitions, Operation, Reaction};
 use super::matcher::{self, Matched, RawMaterial};
 use super::reaction;
 use crate::diagnostics::{Code, Diagnostic, suggest};
-use crate::source::Span;
+use crate::source::{FileId, Span};
 use crate::syntax::{Block, Line, Node, Tok, Token};
 
 /// What could not be read, so that findings which would only follow from it stay silent.
@@ -119,6 +119,8 @@ pub struct Draft {
     pub title: String,
     /// The variant of it that this is, by its title.
     pub variant: Option<String>,
+    /// The file that declares it: of a variant that with the variant.
+    pub file: FileId,
     /// The head of its block.
     pub span: Span,
     /// Where it ends.
@@ -189,6 +191,7 @@ pub fn read(block: &Block, doc: String, defs: &Definitions, findings: &mut Vec<D
         name,
         title,
         variant: None,
+        file: block.head.span.file,
         span: block.head.span,
         end: block.close,
         doc,

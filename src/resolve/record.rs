@@ -108,6 +108,8 @@ pub struct Regenerated {
 pub struct Record {
     /// The procedure.
     pub of: Name,
+    /// The variant of it, by its title, where one stands behind the name: `record of fructone "more glycol" on 2026-03-14`.
+    pub variant: Option<(String, Span)>,
     /// The day, as written: `2026-03-14`.
     pub date: String,
     /// What is said in quotation marks behind the day.
@@ -178,7 +180,15 @@ fn head(line: &Line) -> Read<Option<Record>> {
         Err(Diagnostic::new(Code::SyntaxExpected, at, what.to_owned())
             .help("a record begins `record of PROCEDURE on 2026-03-14 {`, with a text behind the day where there is more than one"))
     };
-    let (of, day, called) = match line.tokens.as_slice() {
+    // The title of a variant may stand behind the name.
+    let (variant, tokens): (_, Vec<&Token>) = match line.tokens.get(3) {
+        Some(Token { tok: Tok::Text(title), span, .. }) => (
+            Some((title.clone(), *span)),
+            line.tokens.iter().enumerate().filter(|(place, _)| *place != 3).map(|(_, token)| token).collect(),
+        ),
+        _ => (None, line.tokens.iter().collect()),
+    };
+    let (of, day, called) = match tokens.as_slice() {
         [_, of, name, on, day, rest @ ..] if is(of, "of") && is(on, "on") => match (&name.tok, &day.tok, rest) {
             (Tok::Word(text), Tok::Date(date), []) => (Name { text: text.clone(), span: name.span }, (date, day.span), None),
             (Tok::Word(text), Tok::Date(date), [Token { tok: Tok::Text(called), .. }]) => {
@@ -198,6 +208,7 @@ fn head(line: &Line) -> Read<Option<Record>> {
     }
     Ok(Some(Record {
         of,
+        variant,
         date: day.0.clone(),
         called,
         span: line.span,
