@@ -461,12 +461,28 @@ fn fitted(
             best = Some((rank, Fitted { procedure, evaluation, sized_by, reached, judged }, found));
         }
     }
-    let Some((_, fitted, found)) = best else {
+    let Some((_, fitted, mut found)) = best else {
         findings.extend(failed);
         return None;
     };
+    if runs == 1 && fitted.reached.is_none() && judges.bench.is_some() {
+        let trial = |runs: u32| {
+            let work = Work { procedure: &fitted.procedure, defs, judges, graph, runs };
+            tried(&work, fitted.evaluation.scale / f64::from(runs))
+        };
+        reach::propose_runs(&mut found, &trial);
+    }
     findings.extend(found);
     Some(fitted)
+}
+
+/// Everything that is found of a batch of this size.
+fn tried(work: &Work<'_>, scale: f64) -> Vec<Diagnostic> {
+    let evaluation = evaluate::run::evaluate(work.procedure, work.defs, work.graph, scale);
+    let mut found = evaluation.findings.clone();
+    judged(work, &evaluation, &mut found);
+    judge::allowed::apply(work.procedure, scale, &mut found);
+    found
 }
 
 /// In how many runs the batch is made.
@@ -494,13 +510,7 @@ fn reached(reach: Reach, text: &str, work: &Work<'_>, sources: &mut Sources, fin
         );
         return None;
     }
-    let trial = |scale: f64| {
-        let evaluation = evaluate::run::evaluate(work.procedure, work.defs, work.graph, scale);
-        let mut found = evaluation.findings.clone();
-        judged(work, &evaluation, &mut found);
-        judge::allowed::apply(work.procedure, scale, &mut found);
-        found
-    };
+    let trial = |scale: f64| tried(work, scale);
     match reach::seek(reach, &trial) {
         Ok(found) => Some(found),
         Err(Nowhere::Endless) => {

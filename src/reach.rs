@@ -86,6 +86,26 @@ const COARSE: u32 = 14;
 /// How many limits are told besides the one that binds.
 const NEXT: usize = 2;
 
+/// Into how many runs a batch is split at the most. Our own figure.
+const MOST_RUNS: u32 = 12;
+
+/// Where something fails that fewer at a time might mend, tries in how many runs nothing does, and says so at the first
+/// finding that is an error. `trial` gives what is found of each of so many runs.
+pub fn propose_runs(found: &mut [Diagnostic], trial: &dyn Fn(u32) -> Vec<Diagnostic>) {
+    let Some(first) = found.iter_mut().find(|finding| finding.is_error()) else { return };
+    let fits = |runs: &u32| !trial(*runs).iter().any(|finding| Reach::Largest.counts(finding));
+    let help = first.help.take().unwrap_or_default();
+    let tried = match (2..=MOST_RUNS).find(fits) {
+        Some(runs) => format!("tried on this bench: in {runs} runs nothing fails (`--runs {runs}`)"),
+        None if help.contains("--runs") => format!("tried on this bench: in up to {MOST_RUNS} runs something else still fails"),
+        None => {
+            first.help = Some(help).filter(|help| !help.is_empty());
+            return;
+        }
+    };
+    first.help = Some(if help.is_empty() { tried } else { format!("{help}; {tried}") });
+}
+
 /// One thing that fails, wherever it does.
 type Key = (Code, FileId, usize);
 
@@ -232,6 +252,18 @@ mod tests {
         assert_eq!(seek(Reach::Largest, &|_| Vec::new()), Err(Nowhere::Endless));
         let always = |_: f64| vec![finding(Code::WrongSide, 7)];
         assert!(matches!(seek(Reach::Largest, &always), Err(Nowhere::Never(finding)) if finding.span.start == 7));
+    }
+
+    #[test]
+    fn runs_are_proposed_where_so_many_do() {
+        let told = |help: &str, least: u32| {
+            let mut found = vec![finding(Code::NoSize, 1).help(help)];
+            propose_runs(&mut found, &|runs| if runs < least { vec![finding(Code::NoSize, 1)] } else { Vec::new() });
+            found[0].help.clone().unwrap_or_default()
+        };
+        assert!(told("cut the batch", 3).ends_with("; tried on this bench: in 3 runs nothing fails (`--runs 3`)"));
+        assert_eq!(told("cut the batch", 100), "cut the batch");
+        assert!(told("work it in 2 runs (`--runs 2`)", 100).contains("something else still fails"));
     }
 
     #[test]

@@ -175,6 +175,14 @@ fn several_runs_fit_where_one_does_not_and_draw_on_one_stock() {
     let one = made(&procedure, &bench, sized("alcohol=80mL"));
     let no_size = one.findings.iter().find(|finding| finding.code == Code::NoSize).unwrap();
     assert!(no_size.help.as_ref().unwrap().contains("`--runs 3`"), "{:?}", no_size.help);
+    // What is proposed was tried: so many runs do, and one fewer does not.
+    let proposed =
+        |finding: &Diagnostic| finding.help.as_ref()?.split("tried on this bench: in ").nth(1)?.split(' ').next()?.parse::<u32>().ok();
+    let proposed = one.findings.iter().find_map(proposed).unwrap();
+    let split = |runs: u32| {
+        fails(&made(&procedure, &bench, Asked { size: Some("alcohol=80mL"), runs: Some(&runs.to_string()), ..Asked::default() })).len()
+    };
+    assert!(proposed > 1 && split(proposed) == 0 && split(proposed - 1) > 0, "{proposed}");
     let three = made(&procedure, &bench, Asked { size: Some("alcohol=80mL"), runs: Some("3"), ..Asked::default() });
     assert!(!three.has_errors(), "{:?}", told(&three));
     let sheet = three.sheet().unwrap();

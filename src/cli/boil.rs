@@ -15,7 +15,7 @@ pub struct Arguments {
     #[arg(value_name = "MIXTURE")]
     mixture: String,
     /// The pressure, from 1 mbar to 2 bar; 760 mmHg where nothing is said.
-    #[arg(long, value_name = "PRESSURE")]
+    #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
     at: Option<String>,
     #[command(flatten)]
     question: Question,

@@ -15,7 +15,7 @@ pub struct Arguments {
     #[arg(value_name = "MIXTURE")]
     mixture: String,
     /// The temperature, from -20 to 150 degC; 20 degC where nothing is said.
-    #[arg(long, value_name = "TEMPERATURE")]
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     at: Option<String>,
     #[command(flatten)]
     question: Question,

@@ -284,7 +284,12 @@ fn field(line: &Line, defs: &Definitions, record: &mut Record) -> Read<()> {
             let mut timed = Timed { title, took: None, at: None };
             loop {
                 if field.word("took") {
-                    timed.took = Some(field.figure(&[Kind::Duration])?);
+                    let took = field.figure(&[Kind::Duration])?;
+                    if took.low <= 0.0 {
+                        return Err(Diagnostic::new(Code::RecordImpossible, took.span, "a step takes some time")
+                            .help("leave `took` out where it was not taken"));
+                    }
+                    timed.took = Some(took);
                 } else if field.word("at") {
                     timed.at = Some(field.figure(&[Kind::Temperature])?);
                 } else {
@@ -349,7 +354,17 @@ fn text(field: &mut Field<'_>) -> Read<(String, Span)> {
     }
 }
 
+/// That limits behind `±` leave something open: no reading is exact.
+fn open(figure: Figure) -> Read<Figure> {
+    if figure.plus_minus.is_some_and(|width| width <= 0.0) {
+        return Err(Diagnostic::new(Code::RecordImpossible, figure.span, "no reading is exact, and `± 0` says that this one is")
+            .help("write the limits, name the instrument, or leave `±` out: then the last digit counts"));
+    }
+    Ok(figure)
+}
+
 fn above_zero(figure: Figure) -> Read<Figure> {
+    let figure = open(figure)?;
     if figure.low > 0.0 && figure.high.is_none() {
         return Ok(figure);
     }
@@ -375,6 +390,7 @@ fn found(field: &mut Field<'_>, water: bool, which: Which, span: Span) -> Read<F
         })?
     };
     figure.kind = Kind::MassFraction;
+    open(figure)?;
     if !(0.0..=1.0).contains(&figure.low) || figure.high.is_some() {
         return Err(Diagnostic::new(Code::RecordImpossible, figure.span, "a share is one figure between 0 and 100 %")
             .help("look at the figure again"));
