@@ -16,7 +16,12 @@ fn near(what: &str, got: f64, wanted: f64, within: f64) {
     assert!((got - wanted).abs() <= within, "{what}: {got} where {wanted} ± {within} is meant");
 }
 
-/// The procedure, with two variants and these records.
+/// The comparison in one line, since where its lines break is no matter.
+fn flat(runs: &[Run], tested: &[Tested]) -> String {
+    beside(&[], runs, tested).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The procedure, with a variant and these records.
 fn read(records: &str) -> Compilation {
     let procedure = PEAR_DROPS.split("record of").next().unwrap();
     let text = format!("{procedure}\nvariant \"much anhydride\" of pear_drops {{\n    acid = acetic_anhydride, 24 g\n}}\n\n{records}");
@@ -67,7 +72,7 @@ fn two_ways_are_told_apart_where_their_runs_agree() {
     near("degrees of freedom", pair.freedom.unwrap(), 4.0, 1e-6);
     near("expanded", pair.expanded, 100.0 * 2.87 * 0.1 * (2.0_f64 / 3.0).sqrt() / THEORY, 0.01);
     assert!(pair.beyond && pair.runs_needed.is_none());
-    let text = beside(&[], &runs, &tested);
+    let text = flat(&runs, &tested);
     assert!(text.contains("B beat A by 5.2 percentage points") && text.contains("more than is uncertain"), "{text}");
 }
 
@@ -85,7 +90,7 @@ fn runs_that_scatter_are_not_told_apart_and_more_of_them_would_be() {
     assert!(!pair.beyond, "{pair:?}");
     // s = 0.7071 g; t(2n - 2) s √(2/n) < 1 g first at n = 6: t(10) = 2.28 gives 0.931; at 5 it is 2.37 × 0.447 = 1.060.
     assert_eq!(pair.runs_needed, Some(6));
-    let text = beside(&[], &runs, &tested);
+    let text = flat(&runs, &tested);
     assert!(text.contains("not told apart") && text.contains("6 runs of each would tell: 4 more of A, 4 more of B"), "{text}");
 }
 
@@ -99,7 +104,7 @@ fn single_runs_go_by_their_readings_and_that_is_said() {
     let of =
         |product: f64| 100.0 * product / THEORY * (0.01 / 3.0_f64.sqrt()) * ((1.0 / product).powi(2) + (1.0_f64 / 13.0).powi(2)).sqrt();
     near("expanded", pair.expanded, 2.0 * of(16.0).hypot(of(17.0)), 2e-3);
-    assert!(beside(&[], &runs, &tested).contains("how runs of one way scatter is not known"));
+    assert!(flat(&runs, &tested).contains("how runs of one way scatter is not known"));
 }
 
 #[test]
@@ -127,7 +132,7 @@ fn what_cannot_be_set_beside_the_others_is_shown_and_not_tested() {
     assert_eq!((left[0], left[1], left[2]), (None, None, Some("its purity was not found")));
     assert!(left[3].unwrap().contains("more than theory"), "{left:?}");
     assert_eq!(tested.iter().map(|test| test.quantity).collect::<Vec<_>>(), ["yield", "purity"]);
-    let text = beside(&[], &runs, &tested);
+    let text = flat(&runs, &tested);
     assert!(text.contains("Shown and not tested: 3 (its purity was not found); 4"), "{text}");
 }
 
@@ -179,7 +184,7 @@ fn a_record_of_another_procedure_is_shown_and_not_tested() {
     let other = "tests/published/records/D22.scruple";
     let arguments: Vec<&str> = std::iter::once("compare").chain(RECORDS[..3].iter().copied()).chain([other]).collect();
     let output = scruple(&arguments);
-    let text = String::from_utf8_lossy(&output.stdout);
+    let text = String::from_utf8_lossy(&output.stdout).split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
     assert!(text.contains("4 (it is of another procedure,"), "{text}");
     let one = scruple(&["compare", RECORDS[0]]);
