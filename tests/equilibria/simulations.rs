@@ -301,10 +301,13 @@ fn wash(random: &mut Random, tally: &mut Tally) {
     assert!(parted.organic_density.is_finite() && parted.aqueous_density.is_finite(), "{}: {parted:?}", name(&masses));
 }
 
+/// One simulation, counted.
+type Simulation = fn(&mut Random, &mut Tally);
+
 /// Runs so many of each, and tells what came of them.
 fn hammer(seed: u64, counts: [usize; 4]) -> [Tally; 4] {
     let mut random = Random(seed);
-    let sorts: [(&str, fn(&mut Random, &mut Tally)); 4] =
+    let sorts: [(&str, Simulation); 4] =
         [("dried returns", dried_return), ("water traps", water_trap), ("stills", still), ("washes", wash)];
     let mut tallies: [Tally; 4] = Default::default();
     for ((tally, (what, one)), count) in tallies.iter_mut().zip(sorts).zip(counts) {
