@@ -49,7 +49,7 @@ impl Outcome {
 
     /// The course of a statement, followed; `None` where it has none.
     #[must_use]
-    pub fn course(&self, statement: usize) -> Option<Result<course::Course, course::Refused>> {
+    pub fn course(&self, statement: usize) -> Option<course::Answer> {
         course::follow(self.evaluation_of(statement), &self.procedure, &self.defs, statement)
     }
 

@@ -2,7 +2,7 @@
 
 use crate::chemistry::solve::brent;
 use crate::diagnostics::{Code, Diagnostic, suggest};
-use crate::evaluate::{Evaluation, run::evaluate};
+use crate::evaluate::{Evaluation, run::evaluate_held};
 use crate::graph::Graph;
 use crate::kinds::{Kind, show};
 use crate::matter::linear::{BindingId, Procedure};
@@ -103,6 +103,12 @@ pub(crate) fn quantity_of(amount: &str, offset: usize, id: FileId, findings: &mu
     }
 }
 
+/// How often heater and extractor are set anew to the size that was found.
+const ROUNDS: usize = 24;
+
+/// How near two sizes are that are one.
+const STILL: f64 = 1e-11;
+
 /// A figure of an evaluation that is to have a value.
 pub struct Goal<'a> {
     /// What has it, for findings.
@@ -119,6 +125,10 @@ pub struct Goal<'a> {
 
 /// Finds the scale at which the aim is met. Evaluations that fail count as having nothing.
 ///
+/// A heater whose power is stated does not grow with the batch, so that the water comes more slowly in a larger one,
+/// and an extractor of the bench is what it is. Both are held while the size is sought, and set anew until the size
+/// stands still.
+///
 /// # Errors
 /// A finding that says the range that can be had.
 pub fn solve(aim: &Aim, procedure: &Procedure, defs: &Definitions, graph: &Graph) -> Result<Evaluation, Box<Diagnostic>> {
@@ -132,6 +142,20 @@ pub fn solve(aim: &Aim, procedure: &Procedure, defs: &Definitions, graph: &Graph
 /// # Errors
 /// A finding that says the range that can be had.
 pub fn reach(aim: &Goal<'_>, procedure: &Procedure, defs: &Definitions, graph: &Graph) -> Result<Evaluation, Box<Diagnostic>> {
+    let mut found = held(aim, procedure, defs, graph, 1.0)?;
+    let by_size = |record: &crate::evaluate::Record| record.begins.as_ref().is_some_and(|begins| begins.by_size);
+    for _ in 0..ROUNDS {
+        if !found.records.values().any(by_size) || (found.scale / found.held - 1.0).abs() < STILL {
+            break;
+        }
+        found = held(aim, procedure, defs, graph, found.scale)?;
+    }
+    Ok(found)
+}
+
+/// The same with heaters held as they are at a scale.
+fn held(aim: &Goal<'_>, procedure: &Procedure, defs: &Definitions, graph: &Graph, held: f64) -> Result<Evaluation, Box<Diagnostic>> {
+    let evaluate = |procedure, defs, graph, scale| evaluate_held(procedure, defs, graph, scale, held);
     let figure = |scale: f64| {
         let evaluation = evaluate(procedure, defs, graph, scale);
         if evaluation.findings.iter().any(Diagnostic::is_error) {

@@ -208,6 +208,7 @@ fn nothing(span: Span) -> Procedure {
         steps: Vec::new(),
         bindings: Vec::new(),
         allows: Vec::new(),
+        followed: crate::operations::course::Followed::default(),
     }
 }
 

@@ -150,6 +150,8 @@ codes! {
     BathTooCold = "temperature::bath_too_cold", Error, "a bath below what is to boil", "temperature-bath_too_cold";
     TooMuchCarbon = "capacity::too_much_carbon", Warning, "more charcoal than takes the colour", "capacity-too_much_carbon";
     TooShort = "capacity::too_short", Warning, "too little time over a drying agent", "capacity-too_short";
+    DryVapour = "capacity::dry_vapour", Warning, "a vapour that carries little water off", "capacity-dry_vapour";
+    BoiledTooShort = "capacity::boiled_too_short", Warning, "too little time to carry the water off", "capacity-boiled_too_short";
     SteamShort = "capacity::steam_short", Warning, "too little steam to carry it all over", "capacity-steam_short";
     NothingBoils = "temperature::nothing_boils", Error, "nothing boils in the range to be collected", "temperature-nothing_boils";
     NotDried = "order::not_dried", Warning, "a washed liquid distilled without drying", "order-not_dried";

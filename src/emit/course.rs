@@ -44,73 +44,89 @@ fn conversion(outcome: &Outcome, course: &Course, row: &Row) -> Option<String> {
     Some(format!("{} of the {} has reacted", words::percent(share.clamp(0.0, 1.0)), outcome.defs.substance(part.limiting?).display()))
 }
 
-/// What holds the work back, in a sentence.
+/// What holds the work back and what helps, in a sentence.
 fn limit(outcome: &Outcome, course: &Course) -> String {
     let bed = match &course.begins.way {
-        Way::Bed(name, ..) => words::plain(name),
+        Way::Bed(bed) => words::plain(&bed.name),
         _ => String::new(),
     };
     let display = |sub| outcome.defs.substance(sub).display();
+    let more = |what: &str| match course.carrier {
+        Some((sub, _)) => format!("{what}: take more {}", display(sub)),
+        None => what.to_owned(),
+    };
     match course.limit {
         Limit::Done => match &course.begins.way {
-            Way::Trap(..) => "By then no more water comes".to_owned(),
-            _ => "By then what can be reached is reached".to_owned(),
+            Way::Trap(..) => "Then no more water comes".to_owned(),
+            _ => "Then it is at its end".to_owned(),
         },
-        Limit::Bed => format!("The limit is the {bed}: it is full with {}", show(course.capacity, Kind::Mass, 2)),
+        Limit::Bed => {
+            format!("The limit is the {bed}: it is full with {}, and what comes later runs back", show(course.capacity, Kind::Mass, 2))
+        }
         Limit::Time => "The limit is the time".to_owned(),
         Limit::Vapour => "The limit is the vapour: it holds a smaller share of water than the flask".to_owned(),
-        Limit::Rate => "The limit is the reaction itself".to_owned(),
-        Limit::Flask => match course.carrier {
-            Some((sub, _)) => format!("The flask runs dry before the liquid comes back: take more {}", display(sub)),
-            None => "The flask runs dry before the liquid comes back".to_owned(),
-        },
-        Limit::OneLiquid => "What condenses is one liquid: no water parts from it".to_owned(),
+        Limit::Rate => "The limit is the reaction itself: boiling faster gains nothing".to_owned(),
+        Limit::Flask => more("The flask runs dry before the liquid comes back"),
+        Limit::OneLiquid => {
+            let little = if course.parts_in_trap { "hardly any water" } else { "no water" };
+            format!("What condenses is one liquid: {little} parts from it")
+        }
     }
 }
 
-/// Hours to 90, 95 and 99 % of what can be reached, in words.
+/// Hours to 90 and 99 % of what can be reached, in words.
 fn to_shares(course: &Course) -> String {
-    let shares = ["90", "95", "99"].iter().zip(course.hours);
-    let said: Vec<String> = shares.filter_map(|(share, time)| Some(format!("{share} % after {}", hours(time?)))).collect();
+    let [to_90, _, to_99] = course.hours;
     let followed = course.rows.last().map_or(0.0, |row| row.time);
-    match said.len() {
-        3 => said.join(", "),
-        0 => format!("not 90 % within {}", hours(followed)),
-        _ => format!("{}, and not {} % within {}", said.join(", "), if said.len() == 2 { "99" } else { "95" }, hours(followed)),
+    match (to_90, to_99) {
+        (Some(one), Some(other)) if hours(one) == hours(other) => format!("99 % after {}", hours(other)),
+        (Some(one), Some(other)) => format!("90 % after {}, 99 % after {}", hours(one), hours(other)),
+        (Some(one), None) => format!("90 % after {}, and not 99 % within {}", hours(one), hours(followed)),
+        _ => format!("not 90 % within {}", hours(followed)),
     }
 }
 
-/// What the sheet says of a course.
+/// Where it boils, at first and at the stated time.
+fn boils(course: &Course) -> String {
+    let first = course.rows.first().map_or(course.at_time.t, |row| row.t);
+    let last = course.at_time.t;
+    if last > first + 2.0 {
+        format!("It boils at {:.0} °C while water comes over, and rises to about {:.0} °C as it goes.", first - 273.15, last - 273.15)
+    } else {
+        format!("It boils at about {:.0} °C.", first - 273.15)
+    }
+}
+
+/// What the sheet says of a course: where it boils, what comes over and how fast, what holds it back.
 #[must_use]
 pub fn sentences(outcome: &Outcome, course: &Course) -> Vec<String> {
     let row = &course.at_time;
     let drops = significant(course.drips / 5e-8, 2);
     let pace = match course.begins.power {
-        Some(watts) => format!("with the heater at {} ({drops} drops a second)", show(watts, Kind::Power, 2)),
-        None => format!("at {drops} drops a second"),
+        Some(watts) => format!("With the heater at {} ({drops} drops a second)", show(watts, Kind::Power, 2)),
+        None => format!("At {drops} drops a second"),
     };
     let time = show_duration(course.begins.time);
-    let reacted = conversion(outcome, course, row).map_or_else(String::new, |said| format!(" and {said}"));
+    let reacted = conversion(outcome, course, row).map_or_else(String::new, |said| format!(", and {said}"));
+    let reach = show(course.reach, Kind::Mass, 2);
     let mut said = Vec::new();
     if !course.begins.stated {
         said.push(format!("No time is stated: it was followed for {time}."));
     }
     match &course.begins.way {
-        Way::Bed(name, _, _, _, siphon) => {
-            let runs = match siphon {
-                Some(_) if row.count >= 1.0 => {
-                    let every = row.time / row.count;
-                    format!("the siphon runs over about {} times, every {}; ", row.count.floor(), hours(every))
+        Way::Bed(bed) => {
+            said.push(boils(course));
+            let name = words::plain(&bed.name);
+            let runs = match bed.siphon {
+                Some(_) if row.count >= 2.0 => {
+                    format!("the siphon runs over every {}, {} times in all", hours(row.time / row.count), row.count.floor())
                 }
-                Some(_) => "the siphon does not run over; ".to_owned(),
-                None => String::new(),
+                Some(_) if row.count >= 1.0 => "the siphon runs over once".to_owned(),
+                Some(_) => "the siphon does not run over".to_owned(),
+                None => "the condensate runs through and back".to_owned(),
             };
-            said.push(format!(
-                "Followed in time, {pace}: {runs}after {time} the {} holds {} of water{reacted}.",
-                words::plain(name),
-                water(row.taken)
-            ));
-            said.push(format!("Of the {} of water that can be taken up: {}.", show(course.reach, Kind::Mass, 2), to_shares(course)));
+            said.push(format!("{pace} {runs}: after {time} the {name} holds {} of water{reacted}.", water(row.taken)));
+            said.push(format!("Of the {reach} that it can take up: {}.", to_shares(course)));
             let acids: Vec<String> = course
                 .acids
                 .iter()
@@ -118,27 +134,35 @@ pub fn sentences(outcome: &Outcome, course: &Course) -> Vec<String> {
                 .map(|(sub, mass)| format!("{} of {}", show(*mass, Kind::Mass, 2), outcome.defs.substance(*sub).display()))
                 .collect();
             if !acids.is_empty() {
-                said.push(format!("Besides water about {} goes over the {} with the vapour.", words::list(&acids), words::plain(name)));
+                said.push(format!("Besides water about {} goes over the {name} with the vapour.", words::list(&acids)));
             }
         }
-        Way::Trap(_, leaves) => {
-            let volume = show(course.at_time.count, Kind::Volume, 2);
-            let all = row.taken * WATER_MOLAR_MASS;
-            let layer = if *leaves == Leaves::Watery { "are read in the trap" } else { "are drained" };
-            if course.limit != Limit::OneLiquid {
-                said.push(format!(
-                    "Followed in time, {pace}: after {time} {volume} {layer}, with {} of water in it{reacted}.",
-                    show(all, Kind::Mass, 2)
-                ));
-                said.push(format!("Of the {} of water that comes: {}.", show(course.reach, Kind::Mass, 2), to_shares(course)));
+        Way::Trap(size, _, leaves) => {
+            said.push(boils(course));
+            let volume = show(row.count, Kind::Volume, 2);
+            let all = water(row.taken);
+            if course.parts_in_trap {
+                let layer = if *leaves == Leaves::Watery { "stand in the trap's water layer" } else { "are drained" };
+                let back = match leaves {
+                    Leaves::Watery => "",
+                    Leaves::Upper => "; the lower layer runs back",
+                    Leaves::Lower => "; the upper layer runs back",
+                };
+                said.push(format!("{pace}, after {time} {volume} {layer}, with {all} of water in it{reacted}{back}."));
+                said.push(format!("Of the {reach} of water that comes: {}.", to_shares(course)));
+            }
+            if *leaves == Leaves::Watery && row.count > course.trap {
+                said.push(format!("The trap holds {}: drain it in time, into the same vessel.", show(course.trap, Kind::Volume, 3)));
+            } else if size.is_none() && *leaves == Leaves::Watery {
+                said.push(format!("No trap is named: one of {} is reckoned with.", show(course.trap, Kind::Volume, 3)));
             }
             if let Some((sub, share)) = course.carrier
                 && share < 0.1
             {
                 let name = outcome.defs.substance(sub).display();
+                let little = if share < 0.01 { "Hardly any".to_owned() } else { format!("Only {}", words::percent(share)) };
                 said.push(format!(
-                    "Only {} of the {name} is left in the flask while the trap is full: more of it is needed to carry the water.",
-                    words::percent(share)
+                    "{little} of the {name} is left in the flask while the trap is full: more of it is needed to carry the water."
                 ));
             }
         }
@@ -148,15 +172,12 @@ pub fn sentences(outcome: &Outcome, course: &Course) -> Vec<String> {
         }
     }
     said.push(format!("{}.", limit(outcome, course)));
-    let unrated = course.parts.len() > course.rated;
-    if unrated && !matches!(course.begins.way, Way::Nothing(_)) {
-        said.push("No rate of the reaction is stated: it is taken to keep up, so that these are the least times.".to_owned());
-    }
     if course.begins.power.is_some() && course.heating > 30.0 {
         said.push(format!("Heating to the boil takes about {}.", hours(course.heating)));
     }
     if !matches!(course.begins.way, Way::Nothing(_)) {
-        said.push(format!("How far off: {TIMES_BAND}; the vapour by the model `{}`.", course.model.name));
+        let least = if course.parts.len() > course.rated { "; no rate of the reaction is stated, so that they are the least" } else { "" };
+        said.push(format!("Times are good to a factor of two{least}."));
     }
     said
 }
@@ -182,6 +203,8 @@ pub struct Told {
     pub heating_s: Option<f64>,
     /// Water taken away at the stated time, g.
     pub water_taken_g: Option<f64>,
+    /// Water in the liquid around the bed, or beside what has parted in the trap, at the stated time, g.
+    pub water_beside_g: Option<f64>,
     /// Water that can be taken away in any time, g.
     pub water_in_reach_g: Option<f64>,
     /// Water in the flask at the stated time, g.
@@ -233,10 +256,13 @@ pub struct Moment {
 pub fn told(outcome: &Outcome, course: &Course) -> Told {
     let row = &course.at_time;
     let is_bed = matches!(course.begins.way, Way::Bed(..));
-    let has_siphon = matches!(course.begins.way, Way::Bed(_, _, _, _, Some(_)));
+    let has_siphon = matches!(&course.begins.way, Way::Bed(bed) if bed.siphon.is_some());
     let is_trap = matches!(course.begins.way, Way::Trap(..));
     let carries = is_bed || is_trap;
     let grams = |moles: f64| finite(moles * WATER_MOLAR_MASS * 1e3);
+    let of_water =
+        |masses: &crate::matter::portion::Masses| outcome.defs.find("water").and_then(|water| masses.get(&water)).copied().unwrap_or(0.0);
+    let beside = finite(of_water(&course.stands.apart) * 1e3);
     let names = |at: usize| course.parts.get(at).map(|part| part.name.clone());
     let [to_90, to_95, to_99] = course.hours.map(|time| time.and_then(finite));
     Told {
@@ -249,6 +275,7 @@ pub fn told(outcome: &Outcome, course: &Course) -> Told {
         boil_up_ml_min: finite(course.drips * 6e7).filter(|_| carries),
         heating_s: finite(course.heating).filter(|_| carries),
         water_taken_g: grams(row.taken).filter(|_| carries),
+        water_beside_g: beside.filter(|_| carries),
         water_in_reach_g: finite(course.reach * 1e3).filter(|_| carries),
         water_left_g: grams(row.water),
         capacity_g: finite(course.capacity * 1e3).filter(|_| is_bed),

@@ -444,7 +444,7 @@ pub fn sources(outcome: &Outcome, texts: &Sources) -> BTreeMap<String, BTreeSet<
 
 /// Figures that the models read for themselves.
 fn model_data(substance: &Substance, name: &str, uses: &dyn Fn(&str) -> bool, note: &mut dyn FnMut(String, &str)) {
-    if (uses(models::BOILING) || uses(models::DISTILLING) || uses(models::DRIVEN))
+    if (uses(models::BOILING) || uses(models::DISTILLING) || uses(models::DRIVEN) || uses(models::FOLLOWED))
         && let Some(boils) = &substance.boils
     {
         note(format!("boiling point of {name}"), &boils.source);

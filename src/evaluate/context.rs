@@ -173,6 +173,12 @@ impl<'a> Context<'a> {
         }
     }
 
+    /// Whether the size of the apparatus in a slot was left open by the author and chosen from the bench.
+    #[must_use]
+    pub fn open(&self, slot: &str) -> bool {
+        matches!(self.arg(slot), Some((_, Arg::Apparatus(_, Some(size), span))) if size.span == *span)
+    }
+
     /// A text, or the display name of a substance.
     #[must_use]
     pub fn label(&self, slot: &str) -> Option<(String, Option<Sub>, Span)> {

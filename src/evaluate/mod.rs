@@ -137,6 +137,9 @@ pub struct Record {
 pub struct Evaluation {
     /// The size of the batch against the one written.
     pub scale: f64,
+    /// The size at which the power of a heater is what is stated and an extractor of the bench holds what it holds; at
+    /// others they grow with the batch.
+    pub held: f64,
     /// How every value follows.
     pub ledger: Ledger,
     /// The scale as a value.
@@ -183,6 +186,7 @@ impl Evaluation {
         let scale_num = ledger.scale(scale);
         Self {
             scale,
+            held: scale,
             ledger,
             scale_num,
             portions: BTreeMap::new(),

@@ -19,7 +19,17 @@ pub fn evaluate(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale:
 /// The same with those statements that are done only if needed whose numbers are in `helpers`.
 #[must_use]
 pub fn evaluate_with(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale: f64, helpers: &BTreeSet<usize>) -> Evaluation {
-    let mut evaluation = Evaluation::new(scale);
+    work(Evaluation::new(scale), procedure, defs, graph, helpers)
+}
+
+/// The same as [`evaluate`] with heaters whose power is stated, and extractors of the bench, taken as they are at another
+/// scale, for a search that changes one after the other.
+#[must_use]
+pub fn evaluate_held(procedure: &Procedure, defs: &Definitions, graph: &Graph, scale: f64, held: f64) -> Evaluation {
+    work(Evaluation { held, ..Evaluation::new(scale) }, procedure, defs, graph, &BTreeSet::new())
+}
+
+fn work(mut evaluation: Evaluation, procedure: &Procedure, defs: &Definitions, graph: &Graph, helpers: &BTreeSet<usize>) -> Evaluation {
     if procedure.about.room_pressure.is_some() {
         let p = procedure.about.room();
         evaluation.assumed.insert(format!(

@@ -19,6 +19,7 @@ pub mod scaling;
 pub mod stands;
 pub mod stated;
 pub mod steps;
+pub mod take_off;
 pub mod waste;
 pub mod workup;
 
@@ -115,6 +116,7 @@ pub fn judge(case: &Case<'_>) -> (Vec<Diagnostic>, Vec<apparatus::Chosen>) {
     scaling::judge(case, &mut findings);
     steps::judge(case, &mut findings);
     stated::judge_open(case, &mut findings);
+    take_off::judge(case, &mut findings);
     waste::judge(case, &mut findings);
     incompatible::judge(case, &mut findings);
     workup::judge(case, &mut findings);

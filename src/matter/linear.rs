@@ -196,6 +196,8 @@ pub struct Procedure {
     pub bindings: Vec<Binding>,
     /// Findings that the author stands by.
     pub allows: Vec<Allow>,
+    /// What takes its time and was followed.
+    pub followed: crate::operations::course::Followed,
 }
 
 impl Procedure {
@@ -476,6 +478,7 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         steps: draft.steps,
         bindings,
         allows: draft.allows,
+        followed: crate::operations::course::Followed::default(),
     })
 }
 

@@ -40,6 +40,8 @@ pub mod models {
     pub const CONTACT: &str = "reaction on contact, to the end";
     /// Equilibrium while water is taken away.
     pub const DRIVEN: &str = "equilibrium in mole ratio while 99 % of the water is carried off";
+    /// Water taken off, followed in time.
+    pub const FOLLOWED: &str = "followed in time: what the vapour over the flask carries off, and how far the reactions go meanwhile";
     /// Drying.
     pub const DRYING: &str = "all water up to the agent's capacity is bound";
     /// Drying in time.

@@ -170,7 +170,7 @@ impl Liquids {
                 let kept: BTreeSet<Sub> = without.iter().copied().collect();
                 said.extend(without.iter().map(|sub| {
                     format!(
-                        "How {} behaves in a mixture is not known (no assignment of groups); the little of it is taken to stay in the liquid.",
+                        "How {} behaves in a mixture is not known (no assignment of groups); it is taken to dilute the liquid and not to boil over, however much of it there is.",
                         defs.substance(*sub).display()
                     )
                 }));

@@ -1,11 +1,15 @@
-//! What takes its time, followed: a dried return, a water trap, a reaction with a rate. Nothing here runs while a
-//! procedure is checked; the sheet, the plan and `scruple course` ask for it.
+//! What takes its time, followed: a dried return, a water trap, a reaction with a rate.
+//!
+//! While a procedure is worked out, water that is taken off is followed to the stated time; the sheet, the plan and
+//! `scruple course` follow it further, by the same steps. It is followed in a batch of the size that is written: what
+//! comes of it holds at any size, as long as heat, extractor and trap grow with the batch.
 
-use std::sync::Arc;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
 
 use super::pot::Pot;
 use super::react;
-use crate::chemistry::course::dried::{self, Bed, Row};
+use crate::chemistry::course::dried::{self, Bed, Row, State};
 use crate::chemistry::course::flask::{Equilibria as _, Heating, Substances};
 use crate::chemistry::course::reaction::{Where, proceed};
 use crate::chemistry::course::trap::{self, Leaves};
@@ -14,9 +18,9 @@ use crate::evaluate::{Context, Evaluation};
 use crate::matter::linear::Procedure;
 use crate::matter::mixture::{self, Assumed};
 use crate::matter::model::Model;
-use crate::matter::portion::Portion;
+use crate::matter::portion::{Masses, Portion};
 use crate::resolve::declare::WATER_MOLAR_MASS;
-use crate::resolve::definitions::{self, Definitions, Extent, Speed, Sub};
+use crate::resolve::definitions::{self, Definitions, Speed, Sub};
 
 /// Condensate of a charge of [`CHARGE`] where no power is stated, m³/s: two drops of 0.05 mL a second. Our own
 /// figure; of other charges it grows as their surface does.
@@ -31,14 +35,28 @@ const USED: f64 = 0.6;
 /// Temperature of what has come down from a condenser into a trap, K. Our own figure.
 const TRAP: f64 = 303.15;
 
-/// Size of a trap where none is stated, m³. Our own figure.
-const TRAP_SIZE: f64 = 10e-6;
+/// Sizes of a trap where none is named, m³: those of `water_trap` in `stdlib/apparatus/glassware.scruple`, which is
+/// loaded only where it is named.
+const TRAP_SIZES: [f64; 6] = [2e-6, 5e-6, 10e-6, 15e-6, 20e-6, 25e-6];
+
+/// Part of the charge that a trap whose size is not stated takes up at most. Our own figure.
+const TRAP_PART: f64 = 1.0 / 3.0;
+
+/// Room in a trap over the water that it is to hold, where its size is not stated. Our own figure.
+const TRAP_ROOM: f64 = 1.5;
 
 /// How many times the stated time a course is followed, in search of the hours to 99 %.
 const FOLLOWED: f64 = 3.0;
 
 /// No course is followed longer, s.
 const LONGEST: f64 = 7.0 * 86_400.0;
+
+/// Share of the liquid that clings to a bed up to which a substance in it is not counted. Our own figure.
+const LEAST: f64 = 0.05;
+
+/// Share of the water that is still in the flask from which a trap counts as one in which hardly anything parts. Our own
+/// figure.
+const STAYS: f64 = 0.4;
 
 /// Share of the bed's capacity from which it counts as full.
 const FULL: f64 = 0.97;
@@ -51,11 +69,13 @@ const DONE: f64 = 0.99;
 pub struct Begins {
     /// The name of the flask's portion.
     pub name: String,
-    /// What is in it.
+    /// What is in it, with what goes to a stated share gone.
     pub portion: Portion,
+    /// The size of the batch against the one written.
+    pub scale: f64,
     /// Temperature before it is heated, K.
     pub cold: f64,
-    /// Reactions by number.
+    /// Reactions that come to an equilibrium, by number.
     pub reactions: Vec<usize>,
     /// Time that is stated, or for which it is followed where none is, s.
     pub time: f64,
@@ -63,6 +83,8 @@ pub struct Begins {
     pub stated: bool,
     /// Power of the heater, W.
     pub power: Option<f64>,
+    /// Whether it goes otherwise in a larger batch: the heater is what it is, or the extractor is chosen for the batch.
+    pub by_size: bool,
     /// What takes the water away.
     pub way: Way,
 }
@@ -70,12 +92,30 @@ pub struct Begins {
 /// What takes the water away.
 #[derive(Clone, Debug)]
 pub enum Way {
-    /// A bed: name, agent, its mass in kg, water on it in kg, liquid to the siphon around it in m³.
-    Bed(String, Sub, f64, f64, Option<f64>),
-    /// A trap: its size in m³ where stated, and the layer that leaves.
-    Trap(Option<f64>, Leaves),
+    /// A bed over which the condensate runs.
+    Bed(Bedding),
+    /// A trap: its size in m³ where stated (in the batch as written), the water that it may have to hold in kg, and
+    /// the layer that leaves.
+    Trap(Option<f64>, f64, Leaves),
     /// Nothing: reactions go on at this temperature, K.
     Nothing(f64),
+}
+
+/// A bed in the way of the condensate.
+#[derive(Clone, Debug)]
+pub struct Bedding {
+    /// Its name.
+    pub name: String,
+    /// The agent.
+    pub agent: Sub,
+    /// Its mass, kg.
+    pub mass: f64,
+    /// Water that it holds already, kg.
+    pub bound: f64,
+    /// Whether its mass was worked out from what it holds in practice.
+    pub sized: bool,
+    /// Liquid to the siphon around it in the batch as written, m³, where it lies in an extractor.
+    pub siphon: Option<f64>,
 }
 
 /// What holds the work back.
@@ -141,6 +181,8 @@ pub struct Course {
     pub parts: Vec<Part>,
     /// How many of the reactions have a rate.
     pub rated: usize,
+    /// How everything stands at the stated time.
+    pub stands: Stands,
     /// Water that can be taken away in any time, kg; of a trap what came in the time it was followed.
     pub reach: f64,
     /// Hours to 90, 95 and 99 % of what can be reached, s.
@@ -159,8 +201,14 @@ pub struct Course {
     pub least: f64,
     /// Of the layer in a trap at the end: kg of each.
     pub layer: Vec<(Sub, f64)>,
-    /// The liquid that carries the water: the substance, and the share of it that is left in the flask.
+    /// The liquid that carries the water: the substance, and the share of it that is left in the flask at the stated time.
     pub carrier: Option<(Sub, f64)>,
+    /// Whether two liquids ever lay in the trap.
+    pub parts_in_trap: bool,
+    /// Size of the trap, m³.
+    pub trap: f64,
+    /// Share of water by mass in the first vapour, and in the flask under it.
+    pub first_water: (f64, f64),
     /// The model of the vapour.
     pub model: &'static Model,
     /// What it assumed.
@@ -173,10 +221,16 @@ impl Course {
     pub fn what(&self) -> &'static str {
         match self.begins.way {
             Way::Bed(..) => "dried return",
-            Way::Trap(_, Leaves::Watery) => "water trap",
+            Way::Trap(_, _, Leaves::Watery) => "water trap",
             Way::Trap(..) => "trap that drains a layer",
             Way::Nothing(_) => "reaction with a rate",
         }
+    }
+
+    /// Whether the first vapour holds a smaller share of water than the flask.
+    #[must_use]
+    pub fn is_dry(&self) -> bool {
+        self.first_water.0 < self.first_water.1
     }
 
     /// Share of the reactant of the first reaction that has reacted.
@@ -187,8 +241,59 @@ impl Course {
     }
 }
 
+/// How everything stands at the stated time: kg in the flask, around the bed or beside what has parted, and on the
+/// bed or parted; mol by which the reactions have gone.
+#[derive(Clone, Debug, Default)]
+pub struct Stands {
+    /// In the flask.
+    pub flask: Masses,
+    /// Around the bed, or beside the parted layer in the trap.
+    pub apart: Masses,
+    /// Water on the bed, or the parted layer with what was drained of it.
+    pub taken: Masses,
+    /// What clings to the bed when it is drained, of what is around it.
+    pub clings: Masses,
+    /// Extents of the reactions.
+    pub extents: Vec<f64>,
+}
+
 /// Why a course was not followed.
 pub type Refused = String;
+
+/// Courses that were followed, by what they begin with, so that none is followed twice. What is remembered is what
+/// would be found again: nothing that can be seen depends on it.
+#[derive(Clone, Debug, Default)]
+pub struct Followed(Arc<Mutex<BTreeMap<Vec<u64>, Answer>>>);
+
+/// A course or why there is none.
+pub type Answer = Result<Arc<Course>, Refused>;
+
+/// Courses that are remembered.
+const REMEMBERED: usize = 64;
+
+impl Followed {
+    fn of(&self, key: Vec<u64>, follow: impl FnOnce() -> Answer) -> Answer {
+        let Ok(mut known) = self.0.lock() else { return follow() };
+        if let Some(answer) = known.get(&key) {
+            return answer.clone();
+        }
+        let answer = follow();
+        if known.len() >= REMEMBERED {
+            known.clear();
+        }
+        known.insert(key, answer.clone());
+        answer
+    }
+}
+
+/// How far a course is followed.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Far {
+    /// To the stated time.
+    Stated,
+    /// Until nothing more comes, or three times the stated time.
+    Whole,
+}
 
 /// Notes what a statement begins with, for whoever wants it followed.
 pub fn note(context: &mut Context<'_>, begins: Begins) {
@@ -202,29 +307,81 @@ pub fn followable(evaluation: &Evaluation) -> Vec<usize> {
 }
 
 /// Follows the course of a statement; `None` where it has none.
-pub fn follow(evaluation: &Evaluation, procedure: &Procedure, defs: &Definitions, number: usize) -> Option<Result<Course, Refused>> {
+pub fn follow(evaluation: &Evaluation, procedure: &Procedure, defs: &Definitions, number: usize) -> Option<Answer> {
     let begins = evaluation.records.get(&number)?.begins.as_deref()?;
-    Some(followed(begins, procedure, defs, number))
+    Some(followed(begins, procedure, defs, number, Far::Whole))
 }
 
-fn followed(begins: &Begins, procedure: &Procedure, defs: &Definitions, number: usize) -> Result<Course, Refused> {
+/// Digits that count of what a course begins with: what differs by rounding goes the same way.
+const DIGITS: i32 = 11;
+
+fn rounded(figure: f64) -> f64 {
+    to_digits(figure, DIGITS)
+}
+
+/// A figure with so many digits.
+#[must_use]
+pub fn to_digits(figure: f64, digits: i32) -> f64 {
+    if figure == 0.0 || !figure.is_finite() {
+        return figure;
+    }
+    let unit = 10f64.powi(digits - 1 - figure.abs().log10().floor() as i32);
+    if unit.is_finite() && unit > 0.0 { (figure * unit).round() / unit } else { figure }
+}
+
+/// Follows what begins so, unless that is remembered.
+pub fn followed(begins: &Begins, procedure: &Procedure, defs: &Definitions, number: usize, far: Far) -> Answer {
     let named = begins.reactions.iter().filter_map(|number| Some((*number, Arc::clone(procedure.reactions.get(*number)?))));
-    let all: Vec<(usize, Arc<definitions::Reaction>)> = named.collect();
-    let mut pot = Pot::new(defs, &begins.portion, &all);
-    // What goes to a stated share is there from the start; what comes to an equilibrium goes on.
-    let mut running = Vec::new();
-    for (named, own) in all.iter().zip(std::mem::take(&mut pot.reactions)) {
-        match named.1.extent {
-            Extent::Equilibrium(_) | Extent::InActivities(_) => {
-                running.push(named.clone());
-                pot.reactions.push(own);
-            }
-            Extent::Conversion(share) => {
-                let most = stoichiometry::limiting(&pot.moles, &own.nu).map_or(0.0, |(_, most)| most);
-                pot.moles.iter_mut().zip(&own.nu).for_each(|(n, nu)| *n = (*n + nu * share * most).max(0.0));
-            }
-            Extent::OnContact | Extent::Slowly => {}
-        }
+    let running: Vec<(usize, Arc<definitions::Reaction>)> = named.collect();
+    let mut pot = Pot::new(defs, &begins.portion, &running);
+    // The batch as it is written.
+    let written = |figure: f64| rounded(figure / begins.scale);
+    pot.moles.iter_mut().for_each(|n| *n = written(*n));
+    let way = match &begins.way {
+        Way::Bed(bed) => Way::Bed(Bedding {
+            mass: written(bed.mass),
+            bound: written(bed.bound),
+            siphon: bed.siphon.map(rounded),
+            name: bed.name.clone(),
+            ..*bed
+        }),
+        Way::Trap(size, water, leaves) => Way::Trap(*size, written(*water), *leaves),
+        Way::Nothing(t) => Way::Nothing(rounded(*t)),
+    };
+    let own = Begins { way, power: begins.power.map(written), cold: rounded(begins.cold), ..begins.clone() };
+    let key = key(&own, &pot, number, far);
+    let as_written = procedure.followed.of(key, || go(&own, &pot, &running, procedure, defs, number, far).map(Arc::new))?;
+    Ok(Arc::new(Course::clone(&as_written).grown(begins)))
+}
+
+/// What decides how a course goes.
+fn key(begins: &Begins, pot: &Pot<'_>, number: usize, far: Far) -> Vec<u64> {
+    let mut figures = vec![begins.time, begins.power.unwrap_or(-1.0), begins.cold];
+    match &begins.way {
+        Way::Bed(bed) => figures.extend([1.0, bed.mass, bed.bound, bed.siphon.unwrap_or(-1.0), f64::from(u8::from(bed.sized))]),
+        Way::Trap(size, water, leaves) => figures.extend([2.0, size.unwrap_or(-1.0), *water, f64::from(*leaves as u8)]),
+        Way::Nothing(t) => figures.extend([3.0, *t]),
+    }
+    figures.extend(&pot.moles);
+    let numbers = [number, usize::from(far == Far::Whole)].into_iter().chain(begins.reactions.iter().copied());
+    let places = pot.subs.iter().map(|sub| sub.0).chain(numbers).map(|number| number as u64);
+    figures.iter().map(|figure| figure.to_bits()).chain(places).collect()
+}
+
+fn go(
+    begins: &Begins,
+    pot: &Pot<'_>,
+    running: &[(usize, Arc<definitions::Reaction>)],
+    procedure: &Procedure,
+    defs: &Definitions,
+    number: usize,
+    far: Far,
+) -> Result<Course, Refused> {
+    if pot.moles.iter().all(|n| *n <= 0.0) {
+        return Err("its course cannot be followed: nothing with a formula is in the flask".to_owned());
+    }
+    if let (Some(refusal), Way::Bed(_) | Way::Trap(..)) = (&pot.liquids().refusal, &begins.way) {
+        return Err(format!("how much water the vapour carries is not known, since {}", refusal.reason(defs)));
     }
     let substances = pot.substances().ok_or("there is no water in the library that was loaded")?;
     let mut equilibria = pot.at(procedure.about.room());
@@ -240,8 +397,11 @@ fn followed(begins: &Begins, procedure: &Procedure, defs: &Definitions, number: 
             (Heating::Flow(drips), drips)
         }
     };
-    let time = (FOLLOWED * begins.time).min(LONGEST).max(begins.time);
-    let parts = parts(&pot, &running, defs);
+    let time = match far {
+        Far::Whole => (FOLLOWED * begins.time).min(LONGEST).max(begins.time),
+        Far::Stated => begins.time,
+    };
+    let parts = parts(pot, running, defs);
     let mut course = Course {
         statement: number,
         begins: begins.clone(),
@@ -249,27 +409,69 @@ fn followed(begins: &Begins, procedure: &Procedure, defs: &Definitions, number: 
         at_time: Row { time: 0.0, t: over.t, volume: charge, water: 0.0, taken: 0.0, extents: Vec::new(), count: 0.0 },
         parts,
         rated: pot.reactions.iter().filter(|reaction| reaction.rate.is_some()).count(),
+        stands: Stands::default(),
         reach: 0.0,
         hours: [None; 3],
         limit: Limit::Time,
         drips,
-        heating: heat_capacity(&pot, defs) * (over.t - begins.cold).max(0.0) / (drips / volume.max(1e-12) * latent).max(1e-9),
+        heating: heat_capacity(pot, defs) * (over.t - begins.cold).max(0.0) / (drips / volume.max(1e-12) * latent).max(1e-9),
         capacity: 0.0,
         acids: Vec::new(),
         least: charge,
         layer: Vec::new(),
-        carrier: carrier(&pot, &over.y, &substances, defs),
+        carrier: carrier(pot, &over.y, &substances, defs),
+        parts_in_trap: false,
+        trap: 0.0,
+        first_water: (0.0, 0.0),
         model: pot.liquids().model,
         said: pot.liquids().said.clone(),
     };
     match &begins.way {
-        Way::Bed(..) => over_bed(&mut course, &pot, &substances, heating, time, &mut equilibria, defs).map_err(failed)?,
-        Way::Trap(size, leaves) => {
-            in_trap(&mut course, &pot, &substances, heating, time, &mut equilibria, (*size, *leaves)).map_err(failed)?;
+        Way::Bed(bed) => over_bed(&mut course, pot, &substances, heating, time, &mut equilibria, (bed, defs)).map_err(failed)?,
+        Way::Trap(size, water, leaves) => {
+            let size = size.unwrap_or_else(|| trap_for(*water, charge));
+            in_trap(&mut course, pot, &substances, heating, time, &mut equilibria, (size, *leaves)).map_err(failed)?;
         }
-        Way::Nothing(t) => at_rate(&mut course, &pot, *t, time).map_err(failed)?,
+        Way::Nothing(t) => at_rate(&mut course, pot, *t, time).map_err(failed)?,
     }
     Ok(course)
+}
+
+/// The smallest of the usual traps that has room for so much water, kg, with the liquid above it; else the largest,
+/// which is drained as it fills; a side arm for a charge of few mL, m³.
+fn trap_for(water: f64, charge: f64) -> f64 {
+    let needed = TRAP_ROOM * water / 998.2;
+    let largest = TRAP_SIZES.iter().copied().fold(0.0, f64::max);
+    TRAP_SIZES.iter().copied().find(|size| *size >= needed).unwrap_or(largest).min(TRAP_PART * charge)
+}
+
+impl Course {
+    /// The same in the batch at hand: all amounts, the drops, what is read; times and temperatures stay.
+    fn grown(mut self, begins: &Begins) -> Self {
+        let times = begins.scale;
+        let row = |row: &mut Row, counts: bool| {
+            row.volume *= times;
+            row.water *= times;
+            row.taken *= times;
+            row.count *= if counts { 1.0 } else { times };
+            row.extents.iter_mut().for_each(|extent| *extent *= times);
+        };
+        let cycles = matches!(begins.way, Way::Bed(_));
+        self.rows.iter_mut().chain([&mut self.at_time]).for_each(|own| row(own, cycles));
+        let Stands { flask, apart, taken, clings, extents } = &mut self.stands;
+        let amounts = [flask, apart, taken, clings].into_iter().flat_map(|masses| masses.values_mut()).chain(extents);
+        amounts.for_each(|amount| *amount *= times);
+        for part in &mut self.parts {
+            part.most *= times;
+            part.reach *= times;
+        }
+        self.acids.iter_mut().chain(&mut self.layer).for_each(|(_, mass)| *mass *= times);
+        for figure in [&mut self.reach, &mut self.drips, &mut self.capacity, &mut self.least, &mut self.trap] {
+            *figure *= times;
+        }
+        self.begins = begins.clone();
+        self
+    }
 }
 
 /// The reactions with what limits them at the start.
@@ -305,13 +507,15 @@ fn over_bed(
     heating: Heating,
     time: f64,
     equilibria: &mut super::pot::Boiling<'_>,
-    defs: &Definitions,
+    (bedding, defs): (&Bedding, &Definitions),
 ) -> Result<(), crate::chemistry::solve::SolveError> {
-    let Way::Bed(_, agent_sub, mass, bound, siphon) = &course.begins.way else { return Ok(()) };
-    let Some(agent) = &defs.substance(*agent_sub).agent else { return Ok(()) };
+    let Some(agent) = &defs.substance(bedding.agent).agent else { return Ok(()) };
+    let mass = bedding.mass;
     let share = agent.hot.as_ref().map(|hot| 0.5 * (hot.value.0 + hot.value.1));
-    let share = share.or_else(|| agent.counted().map(|(capacity, _)| capacity.value)).unwrap_or(0.0);
-    course.capacity = (mass * share - bound).max(0.0);
+    // What is given is taken to hold what it holds at most, what is sized what it holds in practice.
+    let most = agent.capacity.as_ref().map(|capacity| capacity.value).filter(|_| !bedding.sized);
+    let share = share.or(most).or_else(|| agent.counted().map(|(capacity, _)| capacity.value)).unwrap_or(0.0);
+    course.capacity = (mass * share - bedding.bound).max(0.0);
     // Time in which a fresh bed takes up all but a third of the water around it. Our own figures.
     let quick = match agent.speed.as_ref().map(|speed| speed.value) {
         Some(Speed::Fast) => 120.0,
@@ -319,22 +523,35 @@ fn over_bed(
         Some(Speed::Slow) | None => 600.0,
     };
     let keeps = agent.retains.as_ref().map_or(0.4e-3, |retains| retains.value) * mass;
-    let bed = Bed { capacity: course.capacity / WATER_MOLAR_MASS, time: quick, siphon: *siphon, keeps };
+    let bed = Bed { capacity: course.capacity / WATER_MOLAR_MASS, time: quick, siphon: bedding.siphon, keeps };
     let (charge, reactions) = (pot.moles.as_slice(), pot.reactions.as_slice());
     let question = dried::Question { charge, reactions, substances, heating, bed, time, stated: course.begins.time, finer: 1.0 };
     let found = dried::follow(&question, equilibria)?;
     course.reach = found.reach * WATER_MOLAR_MASS;
     course.parts.iter_mut().zip(&found.reach_extents).for_each(|(part, reach)| part.reach = *reach);
     course.rows = found.rows;
-    course.at_time = at(&course.rows, course.begins.time);
+    course.at_time = Row { time: course.begins.time, ..found.stated.row.clone() };
     let (reach, rows) = (found.reach, &course.rows);
     course.hours = [0.9, 0.95, 0.99].map(|share| dried::hours_to(rows, share, |row| row.taken, reach).filter(|_| reach > 0.0));
     course.least = found.least.0;
     let acid =
         |at: usize| pot.subs.get(at).copied().filter(|sub| ["acid", "strong_acid"].iter().any(|class| defs.substance(*sub).is(class)));
-    let passed = found.passed.iter().zip(&substances.masses).enumerate();
+    let passed = found.stated.passed.iter().zip(&substances.masses).enumerate();
     course.acids = passed.filter_map(|(at, (n, molar))| Some((acid(at)?, n * molar))).filter(|(_, mass)| *mass > 1e-6).collect();
-    left(course, pot, &found.flask);
+    left(course, pot, &found.stated.flask, &found.stated.apart);
+    let mut on_bed = vec![0.0; charge.len()];
+    on_bed.iter_mut().skip(substances.water).take(1).for_each(|water| *water = found.stated.row.taken);
+    stands(course, pot, &found.stated, &on_bed);
+    // What a drained bed keeps of the liquid around it; where it lies in no extractor, of what runs through.
+    let around = if bedding.siphon.is_some() { &found.stated.apart } else { &found.stated.vapour };
+    let volume = substances.volume(around);
+    let kept = if volume > 0.0 { keeps / volume } else { 0.0 };
+    let kept = if bedding.siphon.is_some() { kept.min(1.0) } else { kept };
+    let mut clings = pot.masses(&around.iter().map(|n| n * kept).collect::<Vec<_>>());
+    let least = LEAST * clings.values().sum::<f64>();
+    clings.retain(|_, mass| *mass > least);
+    course.stands.clings = clings;
+    course.first_water = first_water(&found.first, substances);
     let loaded = course.at_time.taken * WATER_MOLAR_MASS;
 
     course.limit = if found.ran_dry {
@@ -345,12 +562,32 @@ fn over_bed(
         Limit::Bed
     } else if slow(pot, &course.at_time, &course.parts) {
         Limit::Rate
-    } else if found.volatility < 1.0 {
+    } else if course.is_dry() {
         Limit::Vapour
     } else {
         Limit::Time
     };
     Ok(())
+}
+
+/// Shares of water by mass in the vapour and in the flask.
+fn first_water(state: &State, substances: &Substances) -> (f64, f64) {
+    let share = |n: &[f64]| {
+        let of = |n: &[f64], at: usize| n.get(at).copied().unwrap_or(0.0) * substances.masses.get(at).copied().unwrap_or(0.0);
+        of(n, substances.water) / substances.mass(n).max(1e-300)
+    };
+    (share(&state.vapour), share(&state.flask))
+}
+
+/// Notes how everything stands at the stated time.
+fn stands(course: &mut Course, pot: &Pot<'_>, state: &State, taken: &[f64]) {
+    course.stands = Stands {
+        flask: pot.masses(&state.flask),
+        apart: pot.masses(&state.apart),
+        taken: pot.masses(taken),
+        clings: Masses::new(),
+        extents: state.row.extents.clone(),
+    };
 }
 
 /// Whether a reaction with a rate is what lags: there is little water in the flask, and the reaction is not done.
@@ -361,14 +598,14 @@ fn slow(pot: &Pot<'_>, row: &Row, parts: &[Part]) -> bool {
     pot.reactions.iter().zip(parts).zip(&row.extents).any(lags)
 }
 
-/// How much of the carrier is left in the flask.
-fn left(course: &mut Course, pot: &Pot<'_>, flask: &[f64]) {
+/// How much of the carrier is left in the flask, of what is there in all.
+fn left(course: &mut Course, pot: &Pot<'_>, flask: &[f64], apart: &[f64]) {
     if let Some((sub, share)) = &mut course.carrier
         && let Some(at) = pot.place(*sub)
-        && let (Some(began), Some(ends)) = (pot.moles.get(at), flask.get(at))
-        && *began > 0.0
+        && let (Some(ends), Some(apart)) = (flask.get(at), apart.get(at))
+        && ends + apart > 0.0
     {
-        *share = ends / began;
+        *share = ends / (ends + apart);
     }
 }
 
@@ -379,31 +616,37 @@ fn in_trap(
     heating: Heating,
     time: f64,
     equilibria: &mut super::pot::Boiling<'_>,
-    (size, leaves): (Option<f64>, Leaves),
+    (size, leaves): (f64, Leaves),
 ) -> Result<(), crate::chemistry::solve::SolveError> {
-    let size = size.unwrap_or(TRAP_SIZE);
+    course.trap = size;
     let (charge, reactions) = (pot.moles.as_slice(), pot.reactions.as_slice());
-    let question = trap::Question { charge, reactions, substances, heating, size, t: TRAP, leaves, time, finer: 1.0 };
+    let stated = course.begins.time;
+    let question = trap::Question { charge, reactions, substances, heating, size, t: TRAP, leaves, time, stated, finer: 1.0 };
     let found = trap::follow(&question, equilibria)?;
-    let last = found.rows.last().cloned().unwrap_or_else(|| course.at_time.clone());
+    let last = found.end.row.clone();
     course.reach = last.taken * WATER_MOLAR_MASS;
     course.parts.iter_mut().zip(&last.extents).for_each(|(part, reach)| part.reach = *reach);
     course.rows = found.rows;
-    course.at_time = at(&course.rows, course.begins.time);
+    course.at_time = Row { time: stated, ..found.stated.row.clone() };
     let rows = &course.rows;
     course.hours = [0.9, 0.95, 0.99].map(|share| dried::hours_to(rows, share, |row| row.taken, last.taken).filter(|_| last.taken > 0.0));
     course.least = found.least.0;
-    course.layer = pot.masses(&found.parted).into_iter().filter(|(_, mass)| *mass > 1e-9).collect();
-    left(course, pot, &found.flask);
+    course.parts_in_trap = found.parts;
+    course.first_water = first_water(&found.first, substances);
+    course.layer = pot.masses(&found.stated.passed).into_iter().filter(|(_, mass)| *mass > 1e-9).collect();
+    left(course, pot, &found.stated.flask, &found.stated.apart);
+    stands(course, pot, &found.stated, &found.stated.passed);
 
     course.limit = if found.ran_dry {
         Limit::Flask
-    } else if !found.parts {
+    } else if !found.parts || last.water > STAYS * (last.water + last.taken) && found.rest.is_some() {
         Limit::OneLiquid
     } else if course.at_time.taken >= DONE * last.taken {
         Limit::Done
     } else if slow(pot, &course.at_time, &course.parts) {
         Limit::Rate
+    } else if course.is_dry() {
+        Limit::Vapour
     } else {
         Limit::Time
     };

@@ -94,7 +94,7 @@ pub fn distil(context: &mut Context<'_>) -> Done {
         still.join(&fresh.portion, &mut context.eval.ledger, context.defs, &mixture.name);
     }
     let reactions = context.reactions("reactions");
-    super::react::run_all(context, &mut still, &reactions, None)?;
+    super::react::run_all(context, &mut still, &reactions)?;
     let p = pressure(context);
     let ranges = context.figures("range");
     let cut_names = context.outcomes("cut");

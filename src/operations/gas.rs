@@ -113,7 +113,7 @@ pub fn pass(context: &mut Context<'_>) -> Done {
         show(mass, Kind::Mass, 3)
     ));
     let reactions = context.reactions("reactions");
-    react::run_all(context, &mut whole, &reactions, None)?;
+    react::run_all(context, &mut whole, &reactions)?;
     react::contact(context, &mut whole)?;
     keep::keep(context, &mut whole)?;
     context.settle(&mut whole);

@@ -1,12 +1,14 @@
 //! Holding at a temperature, and boiling: under reflux, over a bed of drying agent, with a water trap.
 
-use super::course::{self, Way};
-use super::{gas, keep, pace, react, trap};
+use super::course::{self, Bedding, Course, Way};
+use super::{gas, keep, pace, react, take_off, trap};
 use crate::chemistry::course::trap::Leaves;
+use crate::diagnostics::Diagnostic;
 use crate::evaluate::context::{Done, Taken};
 use crate::evaluate::{Carried, Context, Fact};
 use crate::kinds::Kind;
 use crate::matter::boiling;
+use crate::matter::ledger::Num;
 use crate::matter::mixture::{self, models};
 use crate::matter::portion::{Masses, Portion};
 use crate::resolve::declare::WATER_MOLAR_MASS;
@@ -16,8 +18,11 @@ use crate::source::Span;
 /// Share of the condensate by mass above which an acid in the vapour counts. Our own figure.
 const CARRIED: f64 = 1e-3;
 
-/// How long a boiling is followed whose time is not stated, s. Our own figure.
-const UNSTATED: f64 = 6.0 * 3600.0;
+/// Digits that count of the room in an extractor that is chosen from the bench. Our own figure.
+const EXTRACTOR_DIGITS: i32 = 3;
+
+/// Share of any liquid that clings to a drained bed at most. Our own figure.
+const CLINGS: f64 = 0.2;
 
 /// kg/m³ of an agent as poured where nothing is declared. Our own figure.
 const BULK: f64 = 700.0;
@@ -44,7 +49,7 @@ pub fn hold(context: &mut Context<'_>) -> Done {
     }
     keep::keep(context, &mut portion)?;
     let reactions = context.reactions("reactions");
-    react::run_all(context, &mut portion, &reactions, None)?;
+    react::run_all(context, &mut portion, &reactions)?;
     if let Some(figure) = temperature.or_else(|| context.figure("band"))
         && figure.top() > 303.15
     {
@@ -53,7 +58,7 @@ pub fn hold(context: &mut Context<'_>) -> Done {
         context.eval.facts.push(fact);
     }
     if timed(context, &reactions) {
-        begins(context, &pot, &pot.portion.clone(), Way::Nothing(portion.temperature));
+        begins(context, &pot, &pot.portion.clone(), Way::Nothing(portion.temperature))?;
     }
     gas::absorb(context, &mut portion)?;
     context.settle(&mut portion);
@@ -87,69 +92,89 @@ pub fn boil(context: &mut Context<'_>) -> Done {
         react::free_crystal_water(context, &mut portion, &hydrates, "crystal water set free on boiling");
     }
     let before = portion.clone();
-    // Reactions take place at the boil.
-    let before_boils = context.boiling(&before.liquid(water));
-    if let Some(t) = before_boils {
-        portion.temperature = t;
+    let cold = pot.portion.temperature;
+    let begins_to_boil = context.boiling(&before.liquid(water));
+    if let Some(t) = begins_to_boil {
         pace::warming(context, &before, t);
     }
-    let reactions = context.reactions("reactions");
-    react::run_all(context, &mut portion, &reactions, if carries { water } else { None })?;
-    // What is carried off all the time no longer counts at the end.
-    let mut boils = portion.liquid(water);
     if let (true, Some(water)) = (carries, water) {
-        boils.remove(&water);
-        let mut wet = before.liquid(Some(water));
-        wet.insert(water, water_at_most(context, &before, water));
-        let first = context.boiling(&wet);
-        let last = context.boiling(&boils);
-        if let (Some(first), Some(last)) = (first, last)
-            && last > first + 3.0
-        {
-            context.expect(format!(
-                "It boils near {:.0} °C while water comes over, and rises to about {:.0} °C as it goes.",
-                first - 273.15,
-                last - 273.15
-            ));
+        let bed = match bed {
+            Some(bed) => match Lined::of(context, bed, &before, water)? {
+                Some(lined) => Some(lined),
+                None => return Ok(()),
+            },
+            None => None,
+        };
+        let trap =
+            |leaves| Way::Trap(context.apparatus("trap").and_then(|(_, size, _)| size), water_at_most(context, &before, water), leaves);
+        let way = match (&bed, drains) {
+            (Some(bed), _) => bed.way(context),
+            (None, Some("upper")) => trap(Leaves::Upper),
+            (None, Some(_)) => trap(Leaves::Lower),
+            (None, None) => trap(Leaves::Watery),
+        };
+        let course = take_off::react(context, &pot.name, cold, &mut portion, water, way)?;
+        if course.is_none() {
+            boiled_dry(context, &before, &mut portion, water);
         }
-    }
-    let boiling = context.boiling_told(&boils, true);
-    if let Some(t) = boiling {
-        context.record().temperature = Some(t);
-        portion.temperature = t;
-    }
-    context.record().duration = context.figure("time").map(|time| time.middle());
-    let way = match (&bed, drains, parted) {
-        (Some(_), ..) => None,
-        (_, Some(side), _) => Some(Way::Trap(None, if side == "upper" { Leaves::Upper } else { Leaves::Lower })),
-        (_, _, Some((sub, _))) if Some(sub) == water => {
-            Some(Way::Trap(context.apparatus("trap").and_then(|(_, size, _)| size), Leaves::Watery))
+        context.record().temperature = Some(portion.temperature);
+        context.record().duration = context.figure("time").map(|time| time.middle());
+        gas::absorb(context, &mut portion)?;
+        if let Some(bed) = bed {
+            return over_bed(context, &pot, bed, &before, portion, water, course.as_deref());
         }
-        _ => timed(context, &reactions).then(|| Way::Nothing(before_boils.unwrap_or(before.temperature))),
-    };
-    if let Some(way) = way {
-        begins(context, &pot, &before, way);
-    }
-    gas::absorb(context, &mut portion)?;
-    if let (Some(bed), Some(water)) = (bed, water) {
-        return over_bed(context, &pot, bed, &before, portion, water, boiling);
-    }
-    if let (Some(side), Some(water)) = (drains, water)
-        && !trap::drain(context, &before, &mut portion, water, side)
-    {
-        return Ok(());
-    }
-    if let (Some((sub, _)), Some(water)) = (parted, water) {
-        if sub == water {
-            trap::fill(context, &before, &mut portion, water)?;
+        if let Some(side) = drains {
+            if !trap::drain(context, &before, &mut portion, water, side, course.as_deref())? {
+                return Ok(());
+            }
         } else {
-            let whole = before.mass();
-            context.give("trapped", Portion::default(), whole);
+            trap::fill(context, &before, &mut portion, water, course.as_deref())?;
+        }
+    } else {
+        // Reactions take place at the boil.
+        portion.temperature = begins_to_boil.unwrap_or(portion.temperature);
+        let reactions = context.reactions("reactions");
+        react::run_all(context, &mut portion, &reactions)?;
+        let boiling = context.boiling_told(&portion.liquid(water), true);
+        if let Some(t) = boiling {
+            context.record().temperature = Some(t);
+            portion.temperature = t;
+        }
+        context.record().duration = context.figure("time").map(|time| time.middle());
+        if timed(context, &reactions) {
+            begins(context, &pot, &before, Way::Nothing(begins_to_boil.unwrap_or(before.temperature)))?;
+        }
+        gas::absorb(context, &mut portion)?;
+        if parted.is_some() {
+            context.give("trapped", Portion::default(), before.mass());
         }
     }
     context.settle(&mut portion);
     context.put(&pot, portion);
     Ok(())
+}
+
+/// Where it is not followed how the water goes: it boils where it boils with and without it.
+fn boiled_dry(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, water: Sub) {
+    // What is carried off all the time no longer counts at the end.
+    let mut boils = portion.liquid(Some(water));
+    boils.remove(&water);
+    let mut wet = before.liquid(Some(water));
+    wet.insert(water, water_at_most(context, before, water));
+    let first = context.boiling(&wet);
+    let last = context.boiling_told(&boils, true);
+    if let (Some(first), Some(last)) = (first, last)
+        && last > first + 3.0
+    {
+        context.expect(format!(
+            "It boils near {:.0} °C while water comes over, and rises to about {:.0} °C as it goes.",
+            first - 273.15,
+            last - 273.15
+        ));
+    }
+    if let Some(t) = last {
+        portion.temperature = t;
+    }
 }
 
 /// Whether one of these reactions has a rate.
@@ -158,23 +183,12 @@ fn timed(context: &Context<'_>, reactions: &[usize]) -> bool {
 }
 
 /// Notes what the statement begins with, so that its course can be followed.
-fn begins(context: &mut Context<'_>, pot: &Taken, before: &Portion, way: Way) {
-    let stated = context.figure("time").map(|time| time.middle()).filter(|time| *time > 0.0);
-    if stated.is_none() && context.not_stated("time").is_none() {
-        return;
+fn begins(context: &mut Context<'_>, pot: &Taken, before: &Portion, way: Way) -> Done {
+    let reactions = context.reactions("reactions");
+    if let Some(begins) = take_off::begins(context, &pot.name, pot.portion.temperature, before, reactions, way) {
+        course::note(context, begins);
     }
-    let time = stated.unwrap_or(UNSTATED);
-    let noted = course::Begins {
-        name: pot.name.clone(),
-        portion: before.clone(),
-        cold: pot.portion.temperature,
-        reactions: context.reactions("reactions"),
-        time,
-        stated: stated.is_some(),
-        power: context.figure("power").map(|power| power.middle()).filter(|power| *power > 0.0),
-        way,
-    };
-    course::note(context, noted);
+    Ok(())
 }
 
 /// Water that would have to be taken up if the reactions went to the end: what is there, and what
@@ -196,50 +210,85 @@ pub(super) fn water_at_most(context: &Context<'_>, before: &Portion, water: Sub)
     arrives
 }
 
+/// A bed in the way of the condensate, with its amount decided.
+struct Lined {
+    bed: Taken,
+    agent: Agent,
+    sub: Sub,
+    mass: f64,
+    sized: bool,
+    /// Water that can arrive, and what the bed can still hold of it cold, kg.
+    arrives: Num,
+    holds: f64,
+}
+
+impl Lined {
+    /// The bed in a statement; `None` where its amount cannot be decided.
+    fn of(context: &mut Context<'_>, mut bed: Taken, before: &Portion, water: Sub) -> Result<Option<Self>, Box<Diagnostic>> {
+        let arrives = water_at_most(context, before, water);
+        let Some(sub) = bed.material.as_ref().map(|material| material.sub).or_else(|| bed.portion.main()) else {
+            return context.settled(&bed).map(|()| None);
+        };
+        let substance = context.defs.substance(sub).clone();
+        let Some((agent, capacity)) = substance.agent.clone().and_then(|agent| agent.capacity.clone().map(|c| (agent, c))) else {
+            return Err(Box::new(Diagnostic::new(
+                crate::diagnostics::Code::NotKnown,
+                bed.span,
+                format!("how much water {} holds is not known", substance.display()),
+            )));
+        };
+        let sized = bed.enough.is_some();
+        let operands: Vec<_> = before.contents.values().copied().collect();
+        let arrives = context.eval.ledger.model(
+            "all the water of the charge and of the reaction run to its end",
+            "water that arrives at the bed",
+            Kind::Mass,
+            arrives,
+            &operands,
+        );
+        if sized {
+            let (counted, practical) = agent.counted().unwrap_or((&capacity, false));
+            let capacity_num = context.eval.ledger.datum(
+                format!("water that {} holds{}, by mass", substance.display(), if practical { " in practice" } else { "" }),
+                Kind::MassFraction,
+                counted.value,
+                &counted.source,
+            );
+            let mass = context.eval.ledger.over(format!("mass of {} that holds the water", bed.name), Kind::Mass, arrives, capacity_num);
+            context.size(&mut bed, mass)?;
+        }
+        let mass = bed.portion.of(sub);
+        let holds = (mass * capacity.value - bed.portion.bound_water).max(0.0);
+        Ok(Some(Self { bed, agent, sub, mass, sized, arrives, holds }))
+    }
+
+    /// The same for whoever follows the water.
+    fn way(&self, context: &Context<'_>) -> Way {
+        // An extractor that is named is that of the batch as written; one that is chosen for the batch at hand fits that.
+        let (scale, held) = (context.eval.scale, context.eval.held);
+        let siphon = if context.open("extractor") {
+            // So rounded, a search that halves its steps meets the same extractor again.
+            let needs = siphon_needs(context, self.mass / scale * held, &self.agent);
+            needs.map(|own| course::to_digits(own.needed / held, EXTRACTOR_DIGITS))
+        } else {
+            siphon_needs(context, self.mass / scale, &self.agent).map(|own| own.needed)
+        };
+        let Taken { name, portion, .. } = &self.bed;
+        Way::Bed(Bedding { name: name.clone(), agent: self.sub, mass: self.mass, bound: portion.bound_water, sized: self.sized, siphon })
+    }
+}
+
 fn over_bed(
     context: &mut Context<'_>,
     pot: &Taken,
-    mut bed: Taken,
+    lined: Lined,
     before: &Portion,
     mut portion: Portion,
     water: Sub,
-    boiling: Option<f64>,
+    course: Option<&Course>,
 ) -> Done {
-    let arrives = water_at_most(context, before, water);
-    let agent_sub = bed.material.as_ref().map(|material| material.sub).or_else(|| bed.portion.main());
-    let Some(agent_sub) = agent_sub else { return context.settled(&bed) };
-    let agent_substance = context.defs.substance(agent_sub).clone();
-    let Some((agent, capacity)) = agent_substance.agent.clone().and_then(|agent| agent.capacity.clone().map(|c| (agent, c))) else {
-        return Err(Box::new(crate::diagnostics::Diagnostic::new(
-            crate::diagnostics::Code::NotKnown,
-            bed.span,
-            format!("how much water {} holds is not known", agent_substance.display()),
-        )));
-    };
-    let sized = bed.enough.is_some();
-    let operands: Vec<_> = before.contents.values().copied().collect();
-    let arrives_num = context.eval.ledger.model(
-        "all the water of the charge and of the reaction run to its end",
-        "water that arrives at the bed",
-        Kind::Mass,
-        arrives,
-        &operands,
-    );
-    if sized {
-        let (counted, practical) = agent.counted().unwrap_or((&capacity, false));
-        let capacity_num = context.eval.ledger.datum(
-            format!("water that {} holds{}, by mass", agent_substance.display(), if practical { " in practice" } else { "" }),
-            Kind::MassFraction,
-            counted.value,
-            &counted.source,
-        );
-        let mass = context.eval.ledger.over(format!("mass of {} that holds the water", bed.name), Kind::Mass, arrives_num, capacity_num);
-        context.size(&mut bed, mass)?;
-    }
-    let agent_mass = bed.portion.of(agent_sub);
-    let to_siphon = siphon_needs(context, agent_mass, &agent).map(|own| own.needed);
-    begins(context, pot, before, Way::Bed(bed.name.clone(), agent_sub, agent_mass, bed.portion.bound_water, to_siphon));
-    let holds = (agent_mass * capacity.value - bed.portion.bound_water).max(0.0);
+    let Lined { bed, agent, sub: agent_sub, mass: agent_mass, sized, arrives: arrives_num, holds } = lined;
+    let arrives = arrives_num.si;
     let refused = carried_acids(context, before, &agent);
     let vapour = refused.first().map(|(_, sub, carried)| {
         let filling = siphon_needs(context, agent_mass, &agent).map(|own| own.needed * condensate_density(context, before) * carried);
@@ -264,27 +313,85 @@ fn over_bed(
         time: None,
     };
     context.eval.facts.push(fact);
-    // The bed takes what is there after the reaction, all but the share kept. A bed too small is a
-    // finding of its own; what follows is worked out as if it were mended.
-    let taken = portion.of(water) * (1.0 - react::KEPT);
     let mut loaded = bed.portion.clone();
-    let now = portion.contents.get(&water).copied();
-    if let Some(now) = now {
-        let moved = context.eval.ledger.model(models::DRIVEN, "water taken up by the bed", Kind::Mass, taken, &[now, arrives_num]);
+    let boiling = Some(portion.temperature);
+    siphon(context, before, &bed.name, agent_mass, &agent, boiling, (arrives, holds));
+    match course {
+        Some(course) => {
+            let whole = portion.clone();
+            let held = take_off::shares(course, &course.stands.taken);
+            take_off::carry(context, &mut portion, &mut loaded, &held, &whole, "on the bed");
+            loaded.bound_water += whole.of(water) * held.get(&water).copied().unwrap_or(0.0);
+            let clings = take_off::shares(course, &course.stands.clings);
+            let clings = clings.into_iter().map(|(sub, share)| (sub, share.min(CLINGS))).collect();
+            take_off::carry(context, &mut portion, &mut loaded, &clings, &whole, "in the liquid that clings to the bed");
+        }
+        None => unfollowed(
+            context,
+            &mut portion,
+            &mut loaded,
+            arrives_num,
+            water,
+            agent.retains.as_ref().map_or(0.0, |own| own.value) * agent_mass,
+        ),
+    }
+    let clinging = loaded.contents.iter().filter(|(sub, _)| **sub != water && **sub != agent_sub);
+    if let Some((sub, mass)) = clinging.max_by(|a, b| a.1.si.total_cmp(&b.1.si)) {
+        context.expect(format!(
+            "The drained bed still holds about {} g of {}.",
+            crate::kinds::significant(mass.si * 1e3, 2),
+            context.defs.substance(*sub).display()
+        ));
+    }
+    let grams = |kg: f64| crate::kinds::significant(kg * 1e3, 3);
+    let percent = |share: f64| crate::kinds::significant(share * 100.0, 2);
+    let washed = agent.hot.as_ref().map_or_else(String::new, |hot| {
+        let (low, high) = hot.value;
+        let holds = |share: f64| (agent_mass * share - bed.portion.bound_water).max(0.0);
+        let remedy = if arrives > holds(low) {
+            format!("; take {} g of it, or put in a fresh one half-way", grams(arrives / low.max(1e-9)))
+        } else {
+            ", which is enough too".to_owned()
+        };
+        format!(
+            ", and {} to {} g ({} to {} %) washed by hot condensate{remedy}",
+            grams(holds(low)),
+            grams(holds(high)),
+            percent(low),
+            percent(high)
+        )
+    });
+    let cold = agent.capacity.as_ref().map_or(0.0, |capacity| capacity.value);
+    context.expect(format!(
+        "At most {} g of water can arrive; the bed holds {} g cold ({} % of its mass){washed}.",
+        grams(arrives),
+        grams(holds),
+        percent(cold)
+    ));
+    loaded.solid.insert(agent_sub, agent_mass);
+    context.settle(&mut portion);
+    context.put(pot, portion);
+    put_bed(context, &bed, loaded);
+    Ok(())
+}
+
+/// Where it is not followed how the water goes the bed takes what is there after the reaction, all but the share
+/// kept, and what boils lowest clings to it. A bed too small is a finding of its own; what follows is worked out as
+/// if it were mended.
+fn unfollowed(context: &mut Context<'_>, portion: &mut Portion, loaded: &mut Portion, arrives: Num, water: Sub, retained: f64) {
+    let taken = portion.of(water) * (1.0 - react::KEPT);
+    if let Some(now) = portion.contents.get(&water).copied() {
+        let moved = context.eval.ledger.model(models::DRIVEN, "water taken up by the bed", Kind::Mass, taken, &[now, arrives]);
         let left = context.eval.ledger.minus("water left in the flask", Kind::Mass, now, moved);
         portion.contents.insert(water, left);
         loaded.add(water, moved, &mut context.eval.ledger, "water on the bed");
         loaded.bound_water += taken;
     }
-    siphon(context, before, &bed.name, agent_mass, &agent, boiling, (arrives, holds));
-    // Condensate clings to the drained bed.
-    let retained = agent.retains.as_ref().map_or(0.0, |retains| retains.value * agent_mass);
-    let volatile = most_volatile(context, &portion, water);
-    if let Some(sub) = volatile
+    if let Some(sub) = most_volatile(context, portion, water)
         && let Some(mass) = portion.contents.get(&sub).copied()
     {
         let density = context.defs.substance(sub).liquid_density().map_or(800.0, |density| density.value.1);
-        let clings = (retained * density).min(0.2 * mass.si);
+        let clings = (retained * density).min(CLINGS * mass.si);
         let moved = context.eval.ledger.model(
             "liquid that clings to a drained bed",
             format!("{} on the bed", context.defs.substance(sub).display()),
@@ -296,45 +403,7 @@ fn over_bed(
             context.eval.ledger.minus(format!("{} left in the flask", context.defs.substance(sub).display()), Kind::Mass, mass, moved);
         portion.contents.insert(sub, left);
         loaded.add(sub, moved, &mut context.eval.ledger, "liquid on the bed");
-        context.expect(format!(
-            "The drained bed still holds about {} g of {}.",
-            crate::kinds::significant(clings * 1e3, 2),
-            context.defs.substance(sub).display()
-        ));
     }
-    let grams = |kg: f64| crate::kinds::significant(kg * 1e3, 3);
-    let percent = |share: f64| crate::kinds::significant(share * 100.0, 2);
-    context.expect(format!(
-        "At most {} g of water can arrive; the bed holds {} g, counted at {} % of its mass, which is for a cold one.",
-        grams(arrives),
-        grams(holds),
-        percent(capacity.value)
-    ));
-    if let Some(hot) = &agent.hot {
-        let (low, high) = hot.value;
-        let washed = |share: f64| (agent_mass * share - bed.portion.bound_water).max(0.0);
-        let remedy = if arrives > washed(low) {
-            format!(
-                ": with {} g over they may be full, so take {} g of them, or put in fresh ones half-way",
-                grams(washed(low)),
-                grams(arrives / low.max(1e-9))
-            )
-        } else {
-            ", which is enough too".to_owned()
-        };
-        context.expect(format!(
-            "Washed by hot condensate the beads hold {} to {} %, {} to {} g{remedy}.",
-            percent(low),
-            percent(high),
-            grams(washed(low)),
-            grams(washed(high))
-        ));
-    }
-    loaded.solid.insert(agent_sub, agent_mass);
-    context.settle(&mut portion);
-    context.put(pot, portion);
-    put_bed(context, &bed, loaded);
-    Ok(())
 }
 
 fn put_bed(context: &mut Context<'_>, bed: &Taken, loaded: Portion) {

@@ -16,7 +16,7 @@ pub fn react_and_warm(context: &mut Context<'_>, whole: &mut Portion, added: &[&
     let start = whole.temperature;
     context.model(models::MIXING);
     let reactions = context.reactions("reactions");
-    react::run_all(context, whole, &reactions, None)?;
+    react::run_all(context, whole, &reactions)?;
     react::contact(context, whole)?;
     context.settle(whole);
     warmth::dissolved(context, added, whole);

@@ -21,6 +21,7 @@ pub mod react;
 pub mod solids;
 pub mod steam;
 mod still;
+pub mod take_off;
 mod told;
 pub mod trap;
 pub mod warmth;

@@ -17,7 +17,8 @@ use crate::matter::portion::Portion;
 use crate::resolve::declare::WATER_MOLAR_MASS;
 use crate::resolve::definitions::{Definitions, Extent, Reaction, Sub};
 
-/// Share of the water that stays in the flask while the rest is carried off. Our own figure.
+/// Share of the water that stays in the flask while the rest is carried off, where it cannot be followed how much the
+/// vapour carries. Our own figure.
 pub const KEPT: f64 = 0.01;
 
 /// Runs reactions of the procedure in a portion: neighbours that come to an equilibrium all at once, others one
@@ -25,17 +26,57 @@ pub const KEPT: f64 = 0.01;
 ///
 /// # Errors
 /// When an equilibrium cannot be solved.
-pub fn run_all(context: &mut Context<'_>, portion: &mut Portion, numbers: &[usize], carried_off: Option<Sub>) -> Done {
+pub fn run_all(context: &mut Context<'_>, portion: &mut Portion, numbers: &[usize]) -> Done {
     let named = numbers.iter().filter_map(|number| Some((*number, Arc::clone(context.procedure.reactions.get(*number)?))));
     let reactions: Vec<(usize, Arc<Reaction>)> = named.collect();
     for together in reactions.chunk_by(|(_, one), (_, next)| rests(one) && rests(next)) {
         match together {
             [(number, reaction)] if !rests(reaction) => run(context, portion, reaction, Some(*number))?,
-            _ => come_to_rest(context, portion, together, carried_off)?,
+            _ => {
+                let can = |(number, reaction): &&(usize, Arc<Reaction>)| can_run(context, portion, reaction, Some(*number), together);
+                let running: Vec<_> = together.iter().filter(can).cloned().collect();
+                come_to_rest(context, portion, &running, None)?;
+            }
         }
     }
     context.settle(portion);
     Ok(())
+}
+
+/// Runs those that go to a stated share or to their end, and gives those that come to an equilibrium and can run.
+///
+/// # Errors
+/// When an amount cannot be worked out.
+pub fn run_stated(
+    context: &mut Context<'_>,
+    portion: &mut Portion,
+    numbers: &[usize],
+) -> Result<Vec<(usize, Arc<Reaction>)>, Box<Diagnostic>> {
+    let named = numbers.iter().filter_map(|number| Some((*number, Arc::clone(context.procedure.reactions.get(*number)?))));
+    let (resting, stated): (Vec<_>, Vec<_>) = named.partition(|(_, reaction)| rests(reaction));
+    for (number, reaction) in &stated {
+        run(context, portion, reaction, Some(*number))?;
+    }
+    Ok(resting.iter().filter(|(number, reaction)| can_run(context, portion, reaction, Some(*number), &resting)).cloned().collect())
+}
+
+/// Reactions that come to an equilibrium do so while all but [`KEPT`] of the water is carried off.
+///
+/// # Errors
+/// When an equilibrium cannot be solved.
+pub fn rest(context: &mut Context<'_>, portion: &mut Portion, running: &[(usize, Arc<Reaction>)], water: Sub) -> Done {
+    come_to_rest(context, portion, running, Some(water))?;
+    context.settle(portion);
+    Ok(())
+}
+
+/// Reactions that were followed in time go as far as they went there, mol.
+pub fn as_followed(context: &mut Context<'_>, portion: &mut Portion, running: &[(usize, Arc<Reaction>)], extents: &[f64]) {
+    if !running.is_empty() {
+        let pot = Pot::new(context.defs, portion, running);
+        go(context, portion, &together(&pot, running, extents), models::FOLLOWED);
+    }
+    context.settle(portion);
 }
 
 /// Whether a reaction comes to an equilibrium.
@@ -96,9 +137,7 @@ fn can_run(
 
 /// Reactions that come to an equilibrium, all together: to the end of it, or as far as the time leads that the
 /// statement gives them.
-fn come_to_rest(context: &mut Context<'_>, portion: &mut Portion, together: &[(usize, Arc<Reaction>)], carried_off: Option<Sub>) -> Done {
-    let running: Vec<(usize, Arc<Reaction>)> =
-        together.iter().filter(|(number, reaction)| can_run(context, portion, reaction, Some(*number), together)).cloned().collect();
+fn come_to_rest(context: &mut Context<'_>, portion: &mut Portion, running: &[(usize, Arc<Reaction>)], carried_off: Option<Sub>) -> Done {
     let Some((_, first)) = running.first() else { return Ok(()) };
     let failed = |error: crate::chemistry::solve::SolveError| {
         Box::new(Diagnostic::new(
@@ -107,7 +146,7 @@ fn come_to_rest(context: &mut Context<'_>, portion: &mut Portion, together: &[(u
             format!("the equilibrium of `{}` cannot be worked out: {error}", first.name),
         ))
     };
-    let pot = Pot::new(context.defs, portion, &running);
+    let pot = Pot::new(context.defs, portion, running);
     let takes_part = |sub: Sub| running.iter().any(|(_, reaction)| reaction.numbers().contains_key(&sub));
     let carried = carried_off.filter(|sub| takes_part(*sub)).and_then(|sub| pot.place(sub));
     let timed = running.iter().any(|(_, reaction)| reaction.rate.is_some());
@@ -140,11 +179,17 @@ fn come_to_rest(context: &mut Context<'_>, portion: &mut Portion, together: &[(u
             (extents, model)
         }
     };
+    go(context, portion, &together(&pot, running, &extents), model);
+    Ok(())
+}
+
+/// Reactions that have gone so far side by side.
+fn together(pot: &Pot<'_>, running: &[(usize, Arc<Reaction>)], extents: &[f64]) -> Vec<Gone> {
     let mut gone = Vec::new();
     for (at, (number, reaction)) in running.iter().enumerate() {
         // What could be made of it when the others have gone as far as they go.
         let mut there = pot.moles.clone();
-        for (other, (own, extent)) in pot.reactions.iter().zip(&extents).enumerate() {
+        for (other, (own, extent)) in pot.reactions.iter().zip(extents).enumerate() {
             if other != at {
                 there.iter_mut().zip(&own.nu).for_each(|(n, nu)| *n += nu * extent);
             }
@@ -154,8 +199,7 @@ fn come_to_rest(context: &mut Context<'_>, portion: &mut Portion, together: &[(u
         let extent = extents.get(at).copied().unwrap_or(0.0);
         gone.push(Gone { reaction: Arc::clone(reaction), number: Some(*number), extent, most });
     }
-    go(context, portion, &gone, model);
-    Ok(())
+    gone
 }
 
 /// The same reaction where all but [`KEPT`] of one product is carried off as it is made.

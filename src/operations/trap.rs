@@ -1,6 +1,7 @@
 //! The trap under a return condenser: filled with water, or drained of one layer of the condensate.
 
-use super::react;
+use super::course::Course;
+use super::{react, take_off};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
@@ -21,9 +22,21 @@ const APART: f64 = 0.1;
 ///
 /// # Errors
 /// When the liquid above the water is wanted and the trap's size is not known.
-pub fn fill(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, water: Sub) -> Done {
+pub fn fill(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, water: Sub, course: Option<&Course>) -> Done {
     let whole = before.mass();
-    no_layer(context, before, portion, water);
+    // Where a layer was seen to part there is one.
+    if !course.is_some_and(|course| course.parts_in_trap) {
+        no_layer(context, before, portion, water);
+    }
+    if let Some(course) = course {
+        let (came, most) = (before.of(water), super::heat::water_at_most(context, before, water));
+        let ends = if most > came { ends(came, most) } else { String::new() };
+        if !ends.is_empty() {
+            context.expect(ends);
+        }
+        poured_back(context);
+        return take_off::in_trap(context, course, portion, "trapped");
+    }
     let mut trapped = Portion { temperature: mixture::ROOM, ..Portion::default() };
     if let Some(here) = portion.contents.get(&water).copied() {
         let moved = context.eval.ledger.model(models::DRIVEN, "water in the trap", Kind::Mass, here.si * (1.0 - react::KEPT), &[here]);
@@ -69,16 +82,33 @@ pub fn fill(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, 
             let came = before.of(water);
             let most = super::heat::water_at_most(context, before, water);
             context.expect(format!(
-                "About {} mL collect in the trap's water layer.{fills} {} of water came with the charge; when the reaction is complete {} has come over, and then no more comes.",
+                "About {} mL collect in the trap's water layer.{fills} {}",
                 significant(volume * 1e6, 2),
-                show(came, Kind::Mass, 2),
-                show(most, Kind::Mass, 2)
+                ends(came, most)
             ));
             overlay(context, portion, size, volume, water, whole)?;
         }
     }
     context.give("trapped", trapped, whole);
     Ok(())
+}
+
+/// How much water ends it.
+fn ends(came: f64, most: f64) -> String {
+    format!(
+        "{} of water came with the charge; when the reaction is complete {} has come over, and then no more comes.",
+        show(came, Kind::Mass, 2),
+        show(most, Kind::Mass, 2)
+    )
+}
+
+/// Says what becomes of the liquid above the water where the author does not name it; whether that is so.
+fn poured_back(context: &mut Context<'_>) -> bool {
+    let back = context.outcome("carrier").is_some_and(|(_, binding, _)| binding.is_none());
+    if back {
+        context.expect("What stands above the water in the trap at the end is poured back into the flask.".to_owned());
+    }
+    back
 }
 
 /// Notes that what comes over mixes with water, at the start and at the end, so that no layer of it stands in the trap.
@@ -104,9 +134,7 @@ fn no_layer(context: &mut Context<'_>, before: &Portion, after: &Portion, water:
 /// The liquid that stands above the water when the heat is taken away: it goes back into the flask, or is
 /// a portion of its own where the author names it.
 fn overlay(context: &mut Context<'_>, portion: &mut Portion, size: Option<f64>, filled: f64, water: Sub, whole: f64) -> Done {
-    let Some((_, binding, _)) = context.outcome("carrier") else { return Ok(()) };
-    if binding.is_none() {
-        context.expect("What stands above the water in the trap at the end is poured back into the flask.".to_owned());
+    if context.outcome("carrier").is_none() || poured_back(context) {
         return Ok(());
     }
     let Some(size) = size else {
@@ -150,9 +178,21 @@ fn move_over(context: &mut Context<'_>, from: &mut Portion, to: &mut Portion, su
 /// One layer of the condensate is drained all the time, the other runs back. The condensate has the make-up
 /// of the vapour over what has reacted; the drained layer carries off what it holds beside the water. Returns
 /// whether the work can go on.
-pub fn drain(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, water: Sub, side: &str) -> bool {
+///
+/// # Errors
+/// As for [`take_off::in_trap`].
+pub fn drain(
+    context: &mut Context<'_>,
+    before: &Portion,
+    portion: &mut Portion,
+    water: Sub,
+    side: &str,
+    course: Option<&Course>,
+) -> Result<bool, Box<Diagnostic>> {
     let whole = before.mass();
-    context.model(models::DRAINED);
+    if course.is_none() {
+        context.model(models::DRAINED);
+    }
     // Over what has reacted, with the water still in it: a plain mean of a charge that changes.
     let condensate = vapour(context, portion, water);
     let layers = mixture::layers(&condensate, context.defs, &mut context.eval.assumed)
@@ -173,7 +213,11 @@ pub fn drain(context: &mut Context<'_>, before: &Portion, portion: &mut Portion,
     context.eval.facts.push(fact);
     if layers.single.is_some() {
         context.eval.stopped = true;
-        return false;
+        return Ok(false);
+    }
+    if let Some(course) = course {
+        take_off::in_trap(context, course, portion, "drained")?;
+        return Ok(true);
     }
     let mut drained = Portion { temperature: mixture::ROOM, ..Portion::default() };
     let in_layer = layers.aqueous.get(&water).copied().unwrap_or(0.0);
@@ -198,5 +242,5 @@ pub fn drain(context: &mut Context<'_>, before: &Portion, portion: &mut Portion,
         ));
     }
     context.give("drained", drained, whole);
-    true
+    Ok(true)
 }

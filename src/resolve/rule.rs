@@ -46,6 +46,7 @@ pub const KNOWN: &[Known] = &[
     known("rough_measure", "the same share for what only washes, rinses or is poured into", Kind::Ratio, 0.001, 0.5),
     known("carbon_share", "the share of a solid up to which charcoal is put to it", Kind::Ratio, 0.005, 1.0),
     known("drying_time", "the part of the time an agent needs that a liquid is left over it at least", Kind::Ratio, 0.0, 1.0),
+    known("carried_off", "the share of the water that is taken off at least in the stated time", Kind::Ratio, 0.0, 0.99),
     known("thrown_away", "the share of the product in one waste at which it is told", Kind::Ratio, 0.0, 0.9),
     known("steep_rise", "the rise from which a slow addition is asked for", Kind::TemperatureDifference, 5.0, 200.0),
     known("cooling_used", "the part of what a bath can take up that the heat of an addition may come to", Kind::Ratio, 0.05, 10.0),

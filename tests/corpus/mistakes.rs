@@ -76,6 +76,8 @@ pub const MISTAKES: &[Mistake] = &[
     ("fructone", "capacity::drying_agent", &[("sieve_3a, activated, enough + 25 %", "sieve_3a, activated, 5 g")]),
     ("ethyl_benzoate", "capacity::too_short", &[("over drier for 20 min", "over drier for 1 min")]),
     ("toluene_over_beads", "capacity::too_short", &[("over beads for 24 h", "over beads for 20 min")]),
+    ("hexyl_acetate", "capacity::boiled_too_short", &[("reflux pot for 3 h", "reflux pot for 3 min")]),
+    ("fructone", "capacity::dry_vapour", &[("take carrier   = cyclohexane, 130 mL", "take carrier   = acetone, 130 mL"), ("reflux pot for 7 h", "reflux pot for 20 min"), ("        distil crude, collecting 78..84 degC", "        distil crude, collecting 54..60 degC")]),
     ("vanillin_recrystallised", "capacity::too_much_carbon", &[("cooling to 4 degC", "decolourising with activated_carbon, 20 g, cooling to 4 degC"), ("liquor mother_liquor", "liquor mother_liquor, spent carbon"), ("    discard mother_liquor as", "    discard carbon as \"solids\"\n    discard mother_liquor as")]),
     ("isoamyl_acetate", "waste::mislabelled", &[("discard base_wash, salt_wash as \"aqueous, mildly basic\"", "discard base_wash, salt_wash as \"flammable, halogen-free\"")]),
     ("hexyl_acetate", "capacity::drying_agent", &[("take drier    = magnesium_sulfate, enough", "take drier    = potassium_carbonate, 0.05 g")]),

@@ -229,8 +229,13 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D7", "160 g against the plan, %", 60.5, Abs(0.1), LACTATE, Sc, || percent("D7", "isopropyl_lactate", 160.0)),
     near("D7", "180 g against the plan, %", 68.1, Abs(0.1), LACTATE, Sc, || percent("D7", "isopropyl_lactate", 180.0)),
     near("D7", "water of acid and reaction, g", 67.8, Abs(0.1), LACTATE, Sc, || water("D7", "acid", "C3H6O3")).not(36.0),
-    // All but what the predicted equilibrium keeps in the flask; the catalyst brings another 0.4 g.
-    near("D7", "water in the trap, g", 67.8, Rel(0.02), LACTATE, Sc, || super::bench::moles(&planned("D7"), "water_layer#1", "water") * m("H2O")).not(36.0),
+    // The source does not say what was collected. What is followed in time stands in tests/equilibria/TAKE_OFF.md; it can be no more
+    // than all of it, and the catalyst brings another 0.4 g.
+    reads("D7", "water that ends it", "said", LACTATE, Sc, || says("D7", "when the reaction is complete 68 g has come over")),
+    reads("D7", "no more water in the trap than there is", "so", LACTATE, Sc, || {
+        let trapped = super::bench::moles(&planned("D7"), "water_layer#1", "water") * m("H2O");
+        if (36.0..67.8 + 0.5).contains(&trapped) { "so".to_owned() } else { format!("{trapped} g") }
+    }),
     near("D7", "how full the flask of 3 L is, %", 58.0, Abs(1.0), LACTATE, Sc, || fill("D7", "round_flask", 3000.0)),
     near("D7", "sulfuric acid, mmol", 90.0, Abs(1.0), LACTATE, Sc, || 1000.0 * mol("D7", "catalyst")),
     near("D7", "calcium carbonate, mmol", 100.0, Abs(0.5), LACTATE, Sc, || 1000.0 * mol("D7", "calcium_carbonate")),
@@ -241,7 +246,7 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D8", "lactic acid in the charge, mol", 0.500, Abs(0.001), LACTATE_RESIN, Sc, || mol("D8", "acid")),
     near("D8", "propan-2-ol in the charge, mol", 1.248, Abs(0.001), LACTATE_RESIN, Sc, || mol("D8", "alcohol")),
     near("D8", "75 g of propan-2-ol, mL", 95.5, Abs(0.3), LACTATE_RESIN, Sc, || volume("D8", "alcohol")),
-    reads("D8", "17 mL of water in the trap", "said", LACTATE_RESIN, Sc, || says("D8", "About 17 mL collect in the trap's water layer.")),
+    reads("D8", "17 mL of water in the trap", "said", LACTATE_RESIN, Sc, || says("D8", "when the reaction is complete 17 g has come over")),
     reads("D8", "that benzene may cause cancer", "said", LACTATE_RESIN, Sc, || says("D8", "May cause cancer.")),
     near("D8", "propan-2-ol, equivalents", 2.5, Abs(0.01), LACTATE_RESIN, Sc, || eq("D8", "alcohol")),
     near("D8", "theory in the plan, g", 66.1, Abs(0.1), LACTATE_RESIN, Sc, || theory("D8", "isopropyl_lactate")),
@@ -337,7 +342,8 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D21", "theory in the plan, g", 7.38, Abs(0.01), WISSINGER, Sc, || theory("D21", "isoamyl_acetate")),
 
     // 0.749 g is 0.925 mL and not 0.91.
-    reads("D22", "faults as printed", "amounts::disagree, amounts::not_stated", BUTYL, Sc, || printed("D22")),
+    // What stands in the side arm is poured back with the water that is dissolved in it, 0.8 % of the product.
+    reads("D22", "faults as printed", "amounts::disagree, amounts::not_stated, yield::wet_product", BUTYL, Sc, || printed("D22")),
     near("D22", "acid in the charge, mmol", 9.99, Abs(0.01), BUTYL, Sc, || 1000.0 * mol("D22", "acid")),
     near("D22", "alcohol in the charge, mmol", 10.10, Abs(0.01), BUTYL, Sc, || 1000.0 * mol("D22", "alcohol")),
     near("D22", "0.749 g of butan-1-ol, mL", 0.925, Abs(0.001), BUTYL, Sc, || volume("D22", "alcohol")).not(0.91),

@@ -13,6 +13,9 @@ const END: f64 = 0.9999;
 /// Share of what can be reached that is looked for beyond the stated time.
 const ENOUGH: f64 = 0.99;
 
+/// Two times that differ by no more than this share are the same.
+pub(super) const NEAR: f64 = 1e-12;
+
 /// Share of what can be reached by which the last hour must still have moved for the course to go on.
 const STILL: f64 = 1e-6;
 
@@ -44,7 +47,7 @@ pub struct Question<'a> {
     pub bed: Bed,
     /// How long it is followed at most, s.
     pub time: f64,
-    /// The time after which it is followed only until 99 % of what can be reached is there, s.
+    /// The time at which it is looked at, and after which it is followed only until 99 % of what can be reached is there, s.
     pub stated: f64,
     /// How much finer than usual the steps are; 1 as usual.
     pub finer: f64,
@@ -69,17 +72,32 @@ pub struct Row {
     pub count: f64,
 }
 
+/// How everything stands at one time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct State {
+    /// The figures.
+    pub row: Row,
+    /// What is in the flask, mol.
+    pub flask: Vec<f64>,
+    /// What is around the bed, or stands beside the parted layer in the trap, mol.
+    pub apart: Vec<f64>,
+    /// What has gone over to the bed in all, or has parted in the trap, mol.
+    pub passed: Vec<f64>,
+    /// The vapour over the flask, in mole fractions.
+    pub vapour: Vec<f64>,
+}
+
 /// What a dried return comes to.
 #[derive(Clone, Debug)]
 pub struct Course {
     /// From the first drop on.
     pub rows: Vec<Row>,
-    /// What is in the flask at the end, mol.
-    pub flask: Vec<f64>,
-    /// What is around the bed at the end, mol.
-    pub around: Vec<f64>,
-    /// What has gone over to the bed in all, mol.
-    pub passed: Vec<f64>,
+    /// How it stands when it begins to boil.
+    pub first: State,
+    /// How it stands at the stated time, or at the end where that comes before.
+    pub stated: State,
+    /// How it stands at the end.
+    pub end: State,
     /// Water that the bed would hold after any time, mol.
     pub reach: f64,
     /// How far each reaction would go after any time, mol.
@@ -90,8 +108,6 @@ pub struct Course {
     pub ran_dry: bool,
     /// The time after which nothing more happens, where that was met, s.
     pub rest: Option<f64>,
-    /// Mole fraction of water in the vapour over that in the flask at the start.
-    pub volatility: f64,
 }
 
 /// Follows a dried return.
@@ -104,39 +120,44 @@ pub struct Course {
 pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Result<Course, SolveError> {
     let Question { charge, reactions, substances, heating, bed, time, stated, finer } = question;
     let figures = [bed.capacity, bed.keeps, *time, bed.siphon.unwrap_or(1.0)];
-    if !figures.iter().all(|figure| figure.is_finite() && *figure >= 0.0) || bed.time <= 0.0 || bed.time.is_nan() {
+    let times = stated.is_finite() && bed.time > 0.0;
+    if !figures.iter().all(|figure| figure.is_finite() && *figure >= 0.0) || !times {
         return Err(SolveError::bad("A figure of the bed is not a number at least zero."));
     }
     let mut flask = Flask::new(charge, reactions, substances, *heating, *finer, equilibria)?;
     let (reach, reach_extents) = limit(question, equilibria)?;
     let water = substances.water;
     let of_water = |n: &[f64]| n.get(water).copied().unwrap_or(0.0);
-    let x = of_water(&flask.n) / flask.n.iter().sum::<f64>();
-    let volatility = if x > 0.0 { of_water(&flask.over.y) / x } else { f64::NAN };
+    let begins = row(0.0, &flask, of_water(&flask.n), 0.0, 0.0);
+    let nothing = vec![0.0; charge.len()];
+    let mut here =
+        State { row: begins.clone(), flask: flask.n.clone(), apart: nothing.clone(), passed: nothing, vapour: flask.over.y.clone() };
     let mut course = Course {
-        rows: Vec::new(),
-        flask: Vec::new(),
-        around: vec![0.0; charge.len()],
-        passed: vec![0.0; charge.len()],
+        rows: vec![begins],
+        first: here.clone(),
+        stated: here.clone(),
+        end: here.clone(),
         reach,
         reach_extents,
         least: (flask.volume(), 0.0),
         ran_dry: false,
         rest: None,
-        volatility,
     };
     let threshold = bed.siphon.unwrap_or(f64::INFINITY).max(1e-9);
     let (mut now, mut taken, mut cycles) = (0.0, 0.0, 0.0);
     let mut mark = (0.0, 0.0, flask.extents.clone());
-    course.rows.push(row(now, &flask, of_water(&flask.n), taken, cycles));
     for _ in 0..MOST_STEPS {
+        let before_stated = now <= *stated * (1.0 + NEAR);
+        if before_stated {
+            course.stated = here.clone();
+        }
         let enough = now >= *stated && course.reach > 0.0 && taken >= ENOUGH * course.reach;
-        if now >= *time * (1.0 - 1e-12) || enough {
-            course.flask = flask.n;
+        if now >= *time * (1.0 - NEAR) || enough || course.ran_dry || course.rest.is_some() {
+            course.end = here;
             return Ok(course);
         }
-        let room = (threshold - substances.volume(&course.around)).max(1e-3 * threshold);
-        let step = flask.step().min(*time - now);
+        let room = (threshold - substances.volume(&here.apart)).max(1e-3 * threshold);
+        let step = flask.step().min(until(now, *stated, *time));
         let mut got = 0.0;
         let mut run_through = |condensate: &[f64], time: f64, _: &mut dyn Equilibria| {
             if bed.siphon.is_some() {
@@ -149,34 +170,33 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
         };
         let stepped = flask.boil(step, room, equilibria, &mut run_through)?;
         now += stepped.time;
-        course.passed.iter_mut().zip(&stepped.condensate).for_each(|(passed, own)| *passed += own);
+        here.passed.iter_mut().zip(&stepped.condensate).for_each(|(passed, own)| *passed += own);
         if bed.siphon.is_some() {
-            got = uptake(bed, taken, of_water(&course.around), of_water(&stepped.condensate), stepped.time);
-            course.around.iter_mut().zip(&stepped.condensate).for_each(|(around, own)| *around += own);
-            course.around.iter_mut().skip(water).take(1).for_each(|water| *water -= got);
+            got = uptake(bed, taken, of_water(&here.apart), of_water(&stepped.condensate), stepped.time);
+            here.apart.iter_mut().zip(&stepped.condensate).for_each(|(around, own)| *around += own);
+            here.apart.iter_mut().skip(water).take(1).for_each(|water| *water -= got);
         }
         taken += got;
-        let filled = substances.volume(&course.around);
+        let filled = substances.volume(&here.apart);
         let empties = filled >= 0.999 * threshold;
         if flask.volume() < course.least.0 {
             course.least = (flask.volume(), now);
         }
         let volatile: f64 = flask.n.iter().zip(&flask.over.y).filter(|(_, y)| **y > 1e-9).map(|(n, _)| n).sum();
-        if volatile < 0.02 * (volatile + course.around.iter().sum::<f64>()) && !empties {
+        if volatile < 0.02 * (volatile + here.apart.iter().sum::<f64>()) && !empties {
             course.ran_dry = true;
-            course.rows.push(row(now, &flask, of_water(&flask.n), taken, cycles));
-            course.flask = flask.n;
-            return Ok(course);
-        }
-        if empties {
+        } else if empties {
             let stays = (bed.keeps / filled).min(1.0);
-            for (around, n) in course.around.iter_mut().zip(&mut flask.n) {
+            for (around, n) in here.apart.iter_mut().zip(&mut flask.n) {
                 *n += *around * (1.0 - stays);
                 *around *= stays;
             }
             cycles += 1.0;
         }
-        course.rows.push(row(now, &flask, of_water(&flask.n), taken, cycles));
+        here.row = row(now, &flask, of_water(&flask.n), taken, cycles);
+        here.flask.clone_from(&flask.n);
+        here.vapour.clone_from(&flask.over.y);
+        course.rows.push(here.row.clone());
         // An hour in which nothing moves, seen each time the siphon has run over, is the end of it.
         if now - mark.0 >= 3600.0 && (empties || bed.siphon.is_none()) {
             let scale =
@@ -184,13 +204,16 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
             let moved = flask.extents.iter().zip(&mark.2).map(|(now, then)| (now - then).abs()).fold((taken - mark.1).abs(), f64::max);
             if moved < STILL * scale || (taken > END * course.reach && course.reach > 0.0 && moved < 1e-3 * scale) {
                 course.rest = Some(mark.0);
-                course.flask = flask.n;
-                return Ok(course);
             }
             mark = (now, taken, flask.extents.clone());
         }
     }
     Err(SolveError::NoConvergence { iterations: MOST_STEPS, last: now })
+}
+
+/// Time until a step has to end, s: at the stated time it is looked at how things stand.
+pub(super) fn until(now: f64, stated: f64, time: f64) -> f64 {
+    if now < stated * (1.0 - NEAR) { stated.min(time) - now } else { time - now }
 }
 
 fn row(time: f64, flask: &Flask<'_>, water: f64, taken: f64, count: f64) -> Row {

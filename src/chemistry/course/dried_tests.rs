@@ -114,9 +114,10 @@ fn amounts_close() {
         answered += 1;
         let last = course.rows.last().unwrap();
         let end: Vec<f64> = course
+            .end
             .flask
             .iter()
-            .zip(&course.around)
+            .zip(&course.end.apart)
             .enumerate()
             .map(|(at, (a, b))| a + b + if at == 3 { last.taken } else { 0.0 })
             .collect();
@@ -142,7 +143,7 @@ fn the_siphon_is_counted() {
     // The first filling takes 60 mL, the others 50, since 10 stay.
     let wanted = ((flowed - 6e-5) / 5e-5 + 1.0).floor();
     close("cycles", course.rows.last().unwrap().count, wanted, 1.0);
-    close("gone over", substances.volume(&course.passed), flowed, 1e-3 * flowed);
+    close("gone over", substances.volume(&course.end.passed), flowed, 1e-3 * flowed);
     assert!(course.least.0 > 2.6e-4 && course.least.0 < 2.8e-4, "{:?}", course.least);
 }
 

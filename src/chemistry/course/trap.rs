@@ -1,6 +1,6 @@
 //! The water trap: what boils off is condensed into a trap, parts there, and one layer runs back.
 
-use super::dried::Row;
+use super::dried::{NEAR, Row, State, until};
 use super::flask::{Equilibria, Flask, Heating, Substances};
 use super::reaction::Reaction;
 use crate::chemistry::solve::SolveError;
@@ -8,8 +8,11 @@ use crate::chemistry::solve::SolveError;
 /// Steps granted to one course.
 const MOST_STEPS: usize = 5_000;
 
-/// Share of what there is of water by which an hour must still move it for the course to go on.
+/// Share of what there is of water by which an hour must still move what is in the flask for the course to go on.
 const STILL: f64 = 1e-3;
+
+/// How often it is looked whether anything moves, s.
+const WHILE: f64 = 600.0;
 
 /// Share of water from which a layer counts as the watery one, by moles. Our own figure.
 const WATERY: f64 = 0.5;
@@ -44,6 +47,8 @@ pub struct Question<'a> {
     pub leaves: Leaves,
     /// How long it is followed at most, s.
     pub time: f64,
+    /// The time at which it is looked at, s.
+    pub stated: f64,
     /// How much finer than usual the steps are; 1 as usual.
     pub finer: f64,
 }
@@ -53,12 +58,12 @@ pub struct Question<'a> {
 pub struct Course {
     /// From the first drop on; `taken` is water parted, `count` the volume of the layer that is taken away.
     pub rows: Vec<Row>,
-    /// What is in the flask at the end, mol.
-    pub flask: Vec<f64>,
-    /// What stands over (or under) the parted layer in the trap at the end, mol.
-    pub standing: Vec<f64>,
-    /// The layer that was parted, with what was drained of it, mol.
-    pub parted: Vec<f64>,
+    /// How it stands when it begins to boil.
+    pub first: State,
+    /// How it stands at the stated time, or at the end where that comes before.
+    pub stated: State,
+    /// How it stands at the end.
+    pub end: State,
     /// Liquid in the flask at its least, m³, and when, s.
     pub least: (f64, f64),
     /// Whether the flask ran dry before the trap was full.
@@ -78,43 +83,49 @@ pub struct Course {
 /// `BadInput` for figures that make no sense; what the equilibria or the reactions say; `NoConvergence` where the
 /// steps granted do not suffice.
 pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Result<Course, SolveError> {
-    let Question { charge, reactions, substances, heating, size, t, leaves, time, finer } = question;
-    if ![*size, *t, *time].iter().all(|figure| figure.is_finite() && *figure > 0.0) {
+    let Question { charge, reactions, substances, heating, size, t, leaves, time, stated, finer } = question;
+    if ![*size, *t, *time, *stated].iter().all(|figure| figure.is_finite() && *figure > 0.0) {
         return Err(SolveError::bad("A figure of the trap is not a number above zero."));
     }
     let mut flask = Flask::new(charge, reactions, substances, *heating, *finer, equilibria)?;
     let water = substances.water;
     let of_water = |n: &[f64]| n.get(water).copied().unwrap_or(0.0);
     let nothing = vec![0.0; charge.len()];
+    let at = |now: f64, flask: &Flask<'_>, parted: &[f64]| Row {
+        time: now,
+        t: flask.over.t,
+        volume: flask.volume(),
+        water: of_water(&flask.n),
+        taken: of_water(parted),
+        extents: flask.extents.clone(),
+        count: substances.volume(parted),
+    };
+    let begins = at(0.0, &flask, &nothing);
+    let mut here =
+        State { row: begins.clone(), flask: flask.n.clone(), apart: nothing.clone(), passed: nothing, vapour: flask.over.y.clone() };
     let mut course = Course {
-        rows: Vec::new(),
-        flask: Vec::new(),
-        standing: nothing.clone(),
-        parted: nothing,
+        rows: vec![begins],
+        first: here.clone(),
+        stated: here.clone(),
+        end: here.clone(),
         least: (flask.volume(), 0.0),
         ran_dry: false,
         parts: false,
         rest: None,
     };
     let mut now = 0.0;
-    let mut mark = (0.0, 0.0, flask.extents.clone());
-    let at = |now: f64, flask: &Flask<'_>, course: &Course| Row {
-        time: now,
-        t: flask.over.t,
-        volume: flask.volume(),
-        water: of_water(&flask.n),
-        taken: of_water(&course.parted),
-        extents: flask.extents.clone(),
-        count: substances.volume(&course.parted),
-    };
-    course.rows.push(at(now, &flask, &course));
+    let mut mark = (0.0, flask.n.clone());
     for _ in 0..MOST_STEPS {
-        if now >= *time * (1.0 - 1e-12) {
-            course.flask = flask.n;
+        if now <= *stated * (1.0 + NEAR) {
+            course.stated = here.clone();
+        }
+        if now >= *time * (1.0 - NEAR) || course.ran_dry || course.rest.is_some() {
+            course.end = here;
             return Ok(course);
         }
-        let step = flask.step().min(*time - now);
-        let Course { standing, parted, parts, .. } = &mut course;
+        let step = flask.step().min(until(now, *stated, *time));
+        let State { apart: standing, passed: parted, .. } = &mut here;
+        let parts = &mut course.parts;
         let mut run_over = |condensate: &[f64], _: f64, equilibria: &mut dyn Equilibria| {
             standing.iter_mut().zip(condensate).for_each(|(own, come)| *own += come);
             let liquids = if standing.iter().sum::<f64>() > 0.0 { equilibria.liquids(standing, *t)? } else { Vec::new() };
@@ -143,23 +154,20 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
             course.least = (flask.volume(), now);
         }
         let volatile: f64 = flask.n.iter().zip(&flask.over.y).filter(|(_, y)| **y > 1e-9).map(|(n, _)| n).sum();
-        course.rows.push(at(now, &flask, &course));
-        if volatile < 0.02 * (volatile + course.standing.iter().sum::<f64>()) {
-            course.ran_dry = true;
-            course.flask = flask.n;
-            return Ok(course);
-        }
-        // An hour in which nothing moves is the end of it.
-        if now - mark.0 >= 3600.0 {
-            let taken = of_water(&course.parted);
-            let scale = flask.extents.iter().fold(taken + of_water(&flask.n), |scale, own| scale.max(own.abs()));
-            let moved = flask.extents.iter().zip(&mark.2).map(|(now, then)| (now - then).abs()).fold((taken - mark.1).abs(), f64::max);
-            if moved < STILL * scale {
+        here.row = at(now, &flask, &here.passed);
+        here.flask.clone_from(&flask.n);
+        here.vapour.clone_from(&flask.over.y);
+        course.rows.push(here.row.clone());
+        course.ran_dry = volatile < 0.02 * (volatile + here.apart.iter().sum::<f64>());
+        // A while in which nothing in the flask moves is the end of it: what parts or reacts moves it.
+        if now - mark.0 >= WHILE {
+            let whole = flask.n.iter().sum::<f64>();
+            let scale = flask.extents.iter().fold(here.row.taken + here.row.water, |scale, own| scale.max(own.abs())).max(1e-6 * whole);
+            let moved = flask.n.iter().zip(&mark.1).map(|(now, then)| (now - then).abs()).fold(0.0, f64::max);
+            if moved < STILL * scale * (now - mark.0) / 3600.0 {
                 course.rest = Some(mark.0);
-                course.flask = flask.n;
-                return Ok(course);
             }
-            mark = (now, taken, flask.extents.clone());
+            mark = (now, flask.n.clone());
         }
     }
     Err(SolveError::NoConvergence { iterations: MOST_STEPS, last: now })

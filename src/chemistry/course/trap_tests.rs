@@ -41,7 +41,18 @@ fn substances() -> Substances {
 
 fn asked<'a>(charge: &'a [f64], reactions: &'a [Reaction], substances: &'a Substances, hours: f64, finer: f64) -> Question<'a> {
     let heating = Heating::Power(40.0);
-    Question { charge, reactions, substances, heating, size: 2e-5, t: 298.15, leaves: Leaves::Watery, time: hours * 3600.0, finer }
+    Question {
+        charge,
+        reactions,
+        substances,
+        heating,
+        size: 2e-5,
+        t: 298.15,
+        leaves: Leaves::Watery,
+        time: hours * 3600.0,
+        stated: hours * 3600.0,
+        finer,
+    }
 }
 
 fn esterification() -> Vec<Reaction> {
@@ -59,7 +70,7 @@ fn more_is_read_than_is_made() {
     assert!(course.parts && !course.ran_dry && last.extents[0] > 0.9, "{last:?}");
     assert!(last.count > last.taken * 1.8e-5 * 1.02, "read {} for {} mol", last.count, last.taken);
     // The trap holds its size, and no more.
-    close("standing", substances.volume(&course.standing), 2e-5 - last.count.min(2.0 / 3.0 * 2e-5), 1e-9);
+    close("standing", substances.volume(&course.end.apart), 2e-5 - last.count.min(2.0 / 3.0 * 2e-5), 1e-9);
 }
 
 #[test]
@@ -75,7 +86,7 @@ fn amounts_close_and_finer_steps_change_little() {
         close("water parted, share", one.taken / water, other.taken / water, 0.01);
         close("ester, share", one.extents[0] / water, other.extents[0] / water, 0.01);
         for (at, sign) in [(0, 1.0), (1, 1.0), (2, -1.0), (3, -1.0), (4, 0.0)] {
-            let end = coarse.flask[at] + coarse.standing[at] + coarse.parted[at];
+            let end = coarse.end.flask[at] + coarse.end.apart[at] + coarse.end.passed[at];
             close("moved by the reaction", charge[at] - end, sign * one.extents[0], 1e-9);
         }
     }

@@ -68,6 +68,15 @@ impl Present {
     }
 
     /// The liquids among some phases, the largest first; what is absent has its coefficient at infinite dilution.
+    /// Liquids seen nearby, as phases of what is present.
+    fn known(&self, near: &[Liquid]) -> Vec<Phase> {
+        let phase = |liquid: &Liquid| {
+            let amounts: Vec<f64> = self.members.iter().map(|member| liquid.x.get(*member).map_or(0.0, |x| x * liquid.share)).collect();
+            Phase { vapour: false, logs: vec![0.0; amounts.len()], amounts }
+        };
+        near.iter().map(phase).collect()
+    }
+
     fn liquids(&self, whole: &System, t: f64, phases: &[Phase]) -> Vec<Liquid> {
         let mut at = whole.activity.at(t);
         let mut liquids: Vec<Liquid> = phases
@@ -116,15 +125,7 @@ impl System {
     /// asked. `None` where that does not serve.
     pub fn boil_near(&self, z: &[f64], p: f64, near: &Boil) -> Option<Boil> {
         let present = self.present(z).ok()?;
-        let known: Vec<Phase> = near
-            .liquids
-            .iter()
-            .map(|liquid| {
-                let amounts: Vec<f64> =
-                    present.members.iter().map(|member| liquid.x.get(*member).map_or(0.0, |x| x * liquid.share)).collect();
-                Phase { vapour: false, logs: vec![0.0; amounts.len()], amounts }
-            })
-            .collect();
+        let known = present.known(&near.liquids);
         let mut here = Here::new(&present.system, near.t);
         let mut t = near.t;
         let mut phases = follow(&mut here, &present.z, None, &known)?;
@@ -153,6 +154,14 @@ impl System {
         System::warm_enough(t)?;
         let phases = part(&mut Here::new(&present.system, t), &present.z, None, &[])?;
         Ok(present.liquids(self, t, &phases))
+    }
+
+    /// As [`System::split`] for a mixture near one that was seen to part so, for whoever follows one in small steps:
+    /// whether yet another liquid would form is not asked. `None` where that does not serve.
+    pub fn split_near(&self, z: &[f64], t: f64, near: &[Liquid]) -> Option<Vec<Liquid>> {
+        let present = self.present(z).ok()?;
+        let phases = follow(&mut Here::new(&present.system, t), &present.z, None, &present.known(near))?;
+        Some(present.liquids(self, t, &phases))
     }
 
     /// Vapour and liquids of `z` at `t` and `p`.
