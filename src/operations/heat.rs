@@ -314,7 +314,9 @@ fn over_bed(
     };
     context.eval.facts.push(fact);
     let mut loaded = bed.portion.clone();
-    let boiling = Some(portion.temperature);
+    // Of a flask that runs dry the temperature at the end says nothing.
+    let first = course.and_then(|course| course.rows.first()).map(|row| row.t);
+    let boiling = first.or(Some(portion.temperature));
     siphon(context, before, &bed.name, agent_mass, &agent, boiling, (arrives, holds));
     match course {
         Some(course) => {
