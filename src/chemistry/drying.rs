@@ -17,6 +17,10 @@ pub fn time_to(wanted: f64, share: f64, known: f64) -> f64 {
     if was_left <= 0.0 {
         return known;
     }
+    // Nothing was taken up in the time known, and nothing ever is.
+    if was_left >= 1.0 {
+        return f64::INFINITY;
+    }
     known * left.ln() / was_left.ln()
 }
 

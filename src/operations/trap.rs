@@ -24,11 +24,9 @@ const APART: f64 = 0.1;
 /// When the liquid above the water is wanted and the trap's size is not known.
 pub fn fill(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, water: Sub, course: Option<&Course>) -> Done {
     let whole = before.mass();
-    // Where a layer was seen to part there is one.
-    if !course.is_some_and(|course| course.parts_in_trap) {
-        no_layer(context, before, portion, water);
-    }
-    if let Some(course) = course {
+    // Where a layer was seen to part there is one; where there is none that is a finding, and it goes on as if mended.
+    let none = !course.is_some_and(|course| course.parts_in_trap) && no_layer(context, before, portion, water);
+    if let Some(course) = course.filter(|_| !none) {
         let (came, most) = (before.of(water), super::heat::water_at_most(context, before, water));
         let ends = if most > came { ends(came, most) } else { String::new() };
         if !ends.is_empty() {
@@ -111,8 +109,9 @@ fn poured_back(context: &mut Context<'_>) -> bool {
     back
 }
 
-/// Notes that what comes over mixes with water, at the start and at the end, so that no layer of it stands in the trap.
-fn no_layer(context: &mut Context<'_>, before: &Portion, after: &Portion, water: Sub) {
+/// Notes that what comes over mixes with water, at the start and at the end, so that no layer of it stands in the trap;
+/// whether that is so.
+fn no_layer(context: &mut Context<'_>, before: &Portion, after: &Portion, water: Sub) -> bool {
     let mut most: Option<(Sub, f64)> = None;
     for portion in [before, after] {
         let vapour = vapour(context, portion, water);
@@ -120,7 +119,7 @@ fn no_layer(context: &mut Context<'_>, before: &Portion, after: &Portion, water:
         let apart = |sub: &Sub| *sub != water && !context.defs.substance(*sub).is_miscible();
         let apart: f64 = vapour.iter().filter(|(sub, _)| apart(sub)).map(|(_, share)| share).sum();
         if organic < CARRIES || apart > APART * organic {
-            return;
+            return false;
         }
         let carriers = vapour.iter().filter(|(sub, _)| **sub != water).map(|(sub, share)| (*sub, *share));
         most = most.or(carriers.max_by(|a, b| a.1.total_cmp(&b.1)));
@@ -129,6 +128,7 @@ fn no_layer(context: &mut Context<'_>, before: &Portion, after: &Portion, water:
         let fact = Fact::NoLayer { span: context.span(), carrier, share };
         context.eval.facts.push(fact);
     }
+    most.is_some()
 }
 
 /// The liquid that stands above the water when the heat is taken away: it goes back into the flask, or is

@@ -183,7 +183,7 @@ fn dried_return(random: &mut Random, tally: &mut Tally) {
     let last = course.rows.last().unwrap();
     let mut taken = vec![0.0; charge.pot.moles.len()];
     taken[charge.substances.water] = last.taken;
-    charge.closes(&last.extents, &[&course.flask, &course.around, &taken]);
+    charge.closes(&last.extents, &[&course.end.flask, &course.end.apart, &taken]);
     assert!(last.taken <= bed.capacity * (1.0 + 1e-9) + 1e-15, "{}: the bed holds more than it can", charge.named);
     if let Ok(finer) = ask(2.0) {
         let time = last.time.min(finer.rows.last().unwrap().time);
@@ -208,6 +208,7 @@ fn water_trap(random: &mut Random, tally: &mut Tally) {
             t: 303.15,
             leaves,
             time: 1800.0,
+            stated: 1800.0,
             finer,
         };
         trap::follow(&question, &mut charge.pot.at(ATM))
@@ -219,7 +220,7 @@ fn water_trap(random: &mut Random, tally: &mut Tally) {
     };
     tally.answered += 1;
     let last = course.rows.last().unwrap();
-    charge.closes(&last.extents, &[&course.flask, &course.standing, &course.parted]);
+    charge.closes(&last.extents, &[&course.end.flask, &course.end.apart, &course.end.passed]);
     if let Ok(finer) = ask(2.0) {
         let time = last.time.min(finer.rows.last().unwrap().time);
         let at = |rows: &[dried::Row]| scruple::operations::course::at(rows, time).taken;
