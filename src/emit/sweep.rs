@@ -39,7 +39,7 @@ fn figure(value: f64) -> String {
 }
 
 fn cell(value: Option<f64>) -> String {
-    value.map_or_else(|| "–".to_owned(), |value| significant(value, 4))
+    value.map_or_else(|| "–".to_owned(), |value| significant(value, 3))
 }
 
 /// The values of a point in words: `glycol = 1.25 eq, carrier = 100 mL`.
@@ -189,7 +189,7 @@ fn found(swept: &Swept, best: &Best, point: &Point, said: &mut Vec<String>) {
     let figure_of = |point: &Point| point.outcome.as_ref().ok().and_then(|one| best.figure.of(one));
     let Some(most) = figure_of(point) else { return };
     let (what, unit) = (best.figure.what(), best.unit.as_str());
-    let shown = |value: f64| format!("{} {unit}", significant(value, 4));
+    let shown = |value: f64| format!("{} {unit}", significant(value, 3));
     let superlative = if best.figure.more_is_better() { "greatest" } else { "least" };
     let begin = format!("The {superlative} {what} is that at {}: {}", place(&swept.parameters, point), shown(most));
     said.push(match (&swept.written.outcome, figure_of(&swept.written)) {
@@ -217,7 +217,7 @@ fn found(swept: &Swept, best: &Best, point: &Point, said: &mut Vec<String>) {
 /// `5.1 percentage points more than the 88.1 % of the procedure as written`
 fn against(best: &Best, most: f64, written: f64) -> String {
     let figure = best.figure;
-    let of = format!("the {} {} of the procedure as written", significant(written, 4), best.unit);
+    let of = format!("the {} {} of the procedure as written", significant(written, 3), best.unit);
     let difference = most - written;
     if difference.abs() <= 1e-9 * written.abs() {
         return format!("the procedure as written has as {}", if figure.more_is_better() { "much" } else { "little" });
@@ -266,9 +266,9 @@ fn flat(swept: &Swept, best: &Best, said: &mut Vec<String>) {
             place(&swept.parameters, point),
             if best.beside.more_is_better() { "greatest" } else { "least" },
             best.beside.what(),
-            significant(other, 4),
+            significant(other, 3),
             best.beside.unit(swept),
-            significant(own, 4),
+            significant(own, 3),
             best.unit
         ));
     }
