@@ -2,14 +2,17 @@
 //! all stages together, the days at the bench, what is refused; the example with its overview.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_methods)]
 
+mod common;
+
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Output};
 
+use common::{Crate, root};
 use scruple::diagnostics::Code;
 use scruple::diagnostics::render::{Look, render};
 use scruple::emit::route::{overview, stage_sheet};
-use scruple::load::{Loader, Memory};
+use scruple::load::Memory;
 use scruple::pipeline::{self, Compilation, Request};
 use scruple::resolve::attention::Attention;
 use scruple::route::{Asked, Planned, PlannedStage};
@@ -67,25 +70,6 @@ procedure dried_oil "Limonene, dried" {
     keep product as limonene in bottle
 }
 "#;
-
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
-
-struct Crate;
-
-impl Loader for Crate {
-    fn locate(&self, path: &str, from: Option<&str>) -> String {
-        match from.and_then(|from| Path::new(from).parent()) {
-            Some(folder) => folder.join(path).to_string_lossy().into_owned(),
-            None => path.to_owned(),
-        }
-    }
-
-    fn load(&self, located: &str) -> Result<Vec<u8>, String> {
-        fs::read(root().join(located)).map_err(|error| error.to_string())
-    }
-}
 
 fn routed(text: &str, asked: &Asked) -> Compilation {
     pipeline::route("a.scruple", None, asked, &Memory::new([("a.scruple", text)]))

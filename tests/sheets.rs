@@ -2,34 +2,16 @@
 //! sheets afresh.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, clippy::disallowed_methods)]
 
+mod common;
+
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::{Path, PathBuf};
 
+use common::{Crate, root};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use scruple::diagnostics::Diagnostic;
-use scruple::load::{Loader, Memory};
+use scruple::load::Memory;
 use scruple::pipeline::{Compilation, Request, compile};
-
-/// Reads files under the crate's folder, whatever folder the tests are run from.
-struct Crate;
-
-impl Loader for Crate {
-    fn locate(&self, path: &str, from: Option<&str>) -> String {
-        match from.and_then(|from| Path::new(from).parent()) {
-            Some(folder) => folder.join(path).to_string_lossy().into_owned(),
-            None => path.to_owned(),
-        }
-    }
-
-    fn load(&self, located: &str) -> Result<Vec<u8>, String> {
-        fs::read(root().join(located)).map_err(|error| error.to_string())
-    }
-}
-
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
 
 /// The names, without their ending, of the examples' files that end so.
 fn named(ending: &str) -> BTreeSet<String> {

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use super::disk::Disk;
-use super::out::{Ended, Out, Stream, counted, same_file};
+use super::out::{Ended, Out, Stream, counted, was_read};
 use super::sheet::Batch;
 use super::{DONE, FAILED, Findings, Form};
 use crate::emit::course;
@@ -48,8 +48,7 @@ pub fn run(arguments: &Arguments, disk: &Disk, out: &mut Out) -> Ended {
     let followed = outcome.course(number).ok_or_else(|| "that step has no course".to_owned())??;
     let text = if arguments.json { course::json(outcome, &followed) } else { course::text(outcome, &followed) };
     if let Some(target) = arguments.output.as_deref() {
-        let mut read = compilation.sources.iter().filter(|(_, source)| !source.embedded);
-        if read.any(|(_, source)| same_file(&source.name, target)) {
+        if was_read(&compilation.sources, target) {
             return Err(format!("`{target}` is what the course was made from; it is left as it is"));
         }
         out.deliver(&course::plot(outcome, &followed), Some(target))?;

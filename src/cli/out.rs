@@ -244,6 +244,11 @@ pub fn reason(error: &io::Error) -> String {
     }
 }
 
+/// Whether a file is one of those that were read, so that nothing is to be written over it.
+pub fn was_read(sources: &Sources, file: &str) -> bool {
+    sources.iter().any(|(_, source)| !source.embedded && same_file(&source.name, file))
+}
+
 /// Whether two names are those of one file.
 pub fn same_file(one: &str, other: &str) -> bool {
     matches!((fs::canonicalize(one), fs::canonicalize(other)), (Ok(one), Ok(other)) if one == other)

@@ -5,7 +5,7 @@ use std::path::Path;
 use clap::Args;
 
 use super::disk::Disk;
-use super::out::{Ended, Out, Stream, counted, put_all, same_file};
+use super::out::{Ended, Out, Stream, counted, put_all, was_read};
 use super::{DONE, FAILED, Findings, Form};
 use crate::emit::route;
 use crate::load::Loader as _;
@@ -76,8 +76,7 @@ pub fn run(arguments: &Arguments, disk: &Disk, out: &mut Out) -> Ended {
     for (name, _) in &files {
         let target = Path::new(folder).join(name);
         let target = target.to_string_lossy();
-        let mut read = sources.iter().filter(|(_, source)| !source.embedded);
-        if read.any(|(_, source)| same_file(&source.name, &target)) {
+        if was_read(sources, &target) {
             return Err(format!("`{target}` is what the route was made from; it is left as it is, and nothing is written"));
         }
     }

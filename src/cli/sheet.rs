@@ -5,7 +5,7 @@ use std::path::Path;
 use clap::{Args, ValueEnum};
 
 use super::disk::Disk;
-use super::out::{Ended, Out, Stream, counted, same_file};
+use super::out::{Ended, Out, Stream, counted, was_read};
 use super::{DONE, FAILED, Findings, Form};
 use crate::load::Loader as _;
 use crate::pipeline::{self, Compilation, Request};
@@ -132,12 +132,10 @@ pub fn produce(file: &str, batch: &Batch, product: &Product, make: &Make, disk: 
         out.say(&format!("{} in {name}{none}", count.unwrap_or_else(|| "no findings".to_owned())));
     }
     let Some(text) = text else { return Ok(FAILED) };
-    if let Some(target) = product.output() {
-        let mut read = compilation.sources.iter().filter(|(_, source)| !source.embedded);
-        if read.any(|(_, source)| same_file(&source.name, target)) {
-            let why = format!("`{target}` is what the {} was made from; it is left as it is", make.what);
-            return Err(why);
-        }
+    if let Some(target) = product.output()
+        && was_read(&compilation.sources, target)
+    {
+        return Err(format!("`{target}` is what the {} was made from; it is left as it is", make.what));
     }
     out.deliver(&text, product.output())?;
     Ok(DONE)

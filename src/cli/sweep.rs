@@ -6,7 +6,7 @@ use std::thread;
 use clap::{Args, ValueEnum};
 
 use super::disk::Disk;
-use super::out::{Ended, Out, Stream, counted, same_file};
+use super::out::{Ended, Out, Stream, counted, was_read};
 use super::progress::Progress;
 use super::sheet::Batch;
 use super::{DONE, FAILED, Findings, Form, MISUSED};
@@ -121,8 +121,7 @@ pub fn run(arguments: &Arguments, disk: &Disk, out: &mut Out) -> Ended {
     }
     let text = if arguments.json { shown::json(&swept, &best) } else { shown::text(&swept, &best) };
     if let Some(target) = arguments.output.as_deref() {
-        let mut read = swept.compilation.sources.iter().filter(|(_, source)| !source.embedded);
-        if read.any(|(_, source)| same_file(&source.name, target)) {
+        if was_read(&swept.compilation.sources, target) {
             return Err(format!("`{target}` is what the sweep was made from; it is left as it is"));
         }
         out.deliver(&sweep_plot::plot(&swept, &best), Some(target))?;

@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 
+use super::pace::ARRIVES;
 use super::pot::Pot;
 use super::react;
 use crate::chemistry::course::dried::{self, Bed, Row, State};
@@ -28,9 +29,6 @@ const DRIPS: f64 = 1e-7;
 
 /// See [`DRIPS`], m³.
 const CHARGE: f64 = 150e-6;
-
-/// Share of a heater's power that goes into vapour. Our own figure.
-const USED: f64 = 0.6;
 
 /// Temperature of what has come down from a condenser into a trap, K. Our own figure.
 const TRAP: f64 = 303.15;
@@ -391,7 +389,7 @@ fn go(
     let (latent, volume) = (per_mole(&substances.latent), per_mole(&substances.volumes));
     let charge = substances.volume(&pot.moles);
     let (heating, drips) = match begins.power {
-        Some(watts) => (Heating::Power(USED * watts), USED * watts / latent.max(1e-9) * volume),
+        Some(watts) => (Heating::Power(ARRIVES * watts), ARRIVES * watts / latent.max(1e-9) * volume),
         None => {
             let drips = DRIPS * (charge / CHARGE).powf(2.0 / 3.0);
             (Heating::Flow(drips), drips)

@@ -145,20 +145,7 @@ pub fn declare(block: &Block, defs: &Definitions, findings: &mut Vec<Diagnostic>
             return None;
         }
     };
-    let mut reading = Reading {
-        defs,
-        bench: Bench {
-            title,
-            span,
-            pieces: Vec::new(),
-            instruments: Vec::new(),
-            heater: None,
-            pressure: None,
-            temperature: None,
-            stock: Vec::new(),
-        },
-        lines: BTreeMap::new(),
-    };
+    let mut reading = Reading { defs, bench: Bench { title, span, ..Bench::bare() }, lines: BTreeMap::new() };
     let mut any = false;
     for node in &block.body {
         match node {

@@ -1,10 +1,11 @@
 //! What the test suites share: compiling texts in memory.
 #![allow(dead_code, missing_docs)]
 
-use std::path::PathBuf;
+use std::fs;
+use std::path::{Path, PathBuf};
 
 use scruple::diagnostics::{Diagnostic, Severity};
-use scruple::load::Memory;
+use scruple::load::{Loader, Memory};
 use scruple::pipeline::{self, Compilation, Request};
 
 pub const SAMPLES: &[(&str, &str)] = &[
@@ -104,4 +105,20 @@ pub fn library() -> scruple::resolve::definitions::Definitions {
     );
     let (mut sources, mut findings) = (scruple::source::Sources::default(), Vec::new());
     scruple::resolve::resolve("all.scruple", &Memory::new([("all.scruple", text)]), &mut sources, &mut findings).defs
+}
+
+/// Reads files under the crate's folder, whatever folder the tests are run from.
+pub struct Crate;
+
+impl Loader for Crate {
+    fn locate(&self, path: &str, from: Option<&str>) -> String {
+        match from.and_then(|from| Path::new(from).parent()) {
+            Some(folder) => folder.join(path).to_string_lossy().into_owned(),
+            None => path.to_owned(),
+        }
+    }
+
+    fn load(&self, located: &str) -> Result<Vec<u8>, String> {
+        fs::read(root().join(located)).map_err(|error| error.to_string())
+    }
 }
