@@ -1,5 +1,5 @@
 //! What the test suites share: compiling texts in memory.
-#![allow(dead_code, missing_docs)]
+#![allow(dead_code, missing_docs, clippy::disallowed_methods)]
 
 use std::fs;
 use std::path::{Path, PathBuf};
