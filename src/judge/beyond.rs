@@ -31,12 +31,12 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             let rule = case.rule("vapour_beyond").map_or_else(String::new, |rule| format!(" ({})", rule.cited()));
             (
                 format!(
-                    "{name} boils here at {}, and its vapour pressure equation holds from {} to {}: what comes over when is a guess",
+                    "{name} evaporates here at {}, and its vapour pressure equation holds from {} to {}: what comes over when is a guess",
                     celsius(*temperature),
                     celsius(*low),
                     celsius(*high)
                 ),
-                format!("work at a pressure at which it boils within that, or declare an equation that reaches further{rule}"),
+                format!("work where it holds, at another pressure, or declare an equation that reaches further{rule}"),
             )
         } else {
             continue;

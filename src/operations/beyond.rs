@@ -2,6 +2,7 @@
 
 use crate::evaluate::{Context, Fact};
 use crate::matter::mixture;
+use crate::matter::portion::Masses;
 use crate::resolve::definitions::Sub;
 
 /// Mole fraction of the vapour from which it matters whether the vapour pressure of a substance is right. Our own figure.
@@ -17,6 +18,10 @@ pub fn look(context: &mut Context<'_>, vapour: impl Iterator<Item = (Sub, f64)>,
     let mut facts = Vec::new();
     for (sub, _) in vapour.filter(|(_, y)| *y > MATTERS) {
         let substance = context.defs.substance(sub);
+        // No gas is asked how it boils: it goes over whole.
+        if substance.is_gas() {
+            continue;
+        }
         let Some(law) = mixture::vapour_law(substance) else { continue };
         let declared = substance.boils.as_ref().map(|boils| boils.value);
         let by_law = law.boiling_point(crate::matter::boiling::ATMOSPHERE).ok();
@@ -28,4 +33,12 @@ pub fn look(context: &mut Context<'_>, vapour: impl Iterator<Item = (Sub, f64)>,
         }
     }
     context.eval.facts.extend(facts);
+}
+
+/// The same of what has come over, in kg, where that is decided at `t` K.
+pub fn look_at(context: &mut Context<'_>, over: &Masses, t: f64) {
+    let moles = |(sub, mass): (&Sub, &f64)| context.defs.substance(*sub).molar_mass().map(|molar| (*sub, mass / molar));
+    let moles: Vec<(Sub, f64)> = over.iter().filter_map(moles).collect();
+    let all: f64 = moles.iter().map(|(_, moles)| moles).sum();
+    look(context, moles.into_iter().map(|(sub, moles)| (sub, moles / all)), t);
 }

@@ -207,6 +207,8 @@ pub struct Course {
     pub trap: f64,
     /// Share of water by mass in the first vapour, and in the flask under it.
     pub first_water: (f64, f64),
+    /// The vapour where it begins to boil and at the stated time: K, and mole fractions.
+    pub vapours: Vec<(f64, Vec<(Sub, f64)>)>,
     /// The model of the vapour.
     pub model: &'static Model,
     /// What it assumed.
@@ -421,6 +423,7 @@ fn go(
         parts_in_trap: false,
         trap: 0.0,
         first_water: (0.0, 0.0),
+        vapours: Vec::new(),
         model: pot.liquids().model,
         said: pot.liquids().said.clone(),
     };
@@ -550,6 +553,7 @@ fn over_bed(
     clings.retain(|_, mass| *mass > least);
     course.stands.clings = clings;
     course.first_water = first_water(&found.first, substances);
+    course.vapours = vapours(pot, [&found.first, &found.stated]);
     let loaded = course.at_time.taken * WATER_MOLAR_MASS;
 
     course.limit = if found.ran_dry {
@@ -575,6 +579,12 @@ fn first_water(state: &State, substances: &Substances) -> (f64, f64) {
         of(n, substances.water) / substances.mass(n).max(1e-300)
     };
     (share(&state.vapour), share(&state.flask))
+}
+
+/// Temperature and vapour at these moments.
+fn vapours(pot: &Pot<'_>, moments: [&State; 2]) -> Vec<(f64, Vec<(Sub, f64)>)> {
+    let named = |state: &State| pot.subs.iter().copied().zip(state.vapour.iter().copied()).filter(|(_, y)| *y > 0.0).collect();
+    moments.iter().map(|state| (state.row.t, named(state))).collect()
 }
 
 /// Notes how everything stands at the stated time.
@@ -631,6 +641,7 @@ fn in_trap(
     course.least = found.least.0;
     course.parts_in_trap = found.parts;
     course.first_water = first_water(&found.first, substances);
+    course.vapours = vapours(pot, [&found.first, &found.stated]);
     course.layer = pot.masses(&found.stated.passed).into_iter().filter(|(_, mass)| *mass > 1e-9).collect();
     left(course, pot, &found.stated.flask, &found.stated.apart);
     stands(course, pot, &found.stated, &found.stated.passed);

@@ -109,9 +109,7 @@ pub fn distil(context: &mut Context<'_>) -> Done {
     let places = places(context, &still, &parted.shares, p);
     let cuts = received.get(1..receivers - 1).unwrap_or_default();
     for (figure, cut) in ranges.iter().zip(cuts) {
-        let moles: Vec<(Sub, f64)> = cut.contents.keys().map(|sub| (*sub, cut.moles(*sub, context.defs))).collect();
-        let all: f64 = moles.iter().map(|(_, moles)| moles).sum();
-        beyond::look(context, moles.into_iter().map(|(sub, moles)| (sub, moles / all)), figure.middle());
+        beyond::look_at(context, &cut.masses(), figure.middle());
         if cut.mass() < 0.005 * whole {
             let near = |t: f64| (t - low).abs();
             let nearest = places.iter().filter(|(sub, ..)| still.of(*sub) > 0.05 * whole).min_by(|a, b| near(a.1).total_cmp(&near(b.1)));

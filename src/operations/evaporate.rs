@@ -1,5 +1,6 @@
 //! Taking a solvent off.
 
+use super::beyond;
 use super::distil::celsius;
 use super::still::{self, Shares};
 use crate::chemistry::distillation::Column;
@@ -66,6 +67,11 @@ pub fn evaporate(context: &mut Context<'_>) -> Done {
         context.eval.facts.push(fact);
         context.eval.stopped = true;
         return Ok(());
+    }
+    // What stays of the solvent, and what goes with it, is decided where it ends.
+    let ends = worked.as_ref().map_or(warmest, |worked| worked.run.pot.1.min(warmest));
+    if let Some(distillate) = received.first() {
+        beyond::look_at(context, &distillate.masses(), ends);
     }
     if worked.is_ok() {
         stays(context, &mixture.portion, &received, warmest);

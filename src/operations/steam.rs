@@ -61,6 +61,8 @@ pub fn steam(context: &mut Context<'_>) -> Done {
     let (all, came): (f64, f64) = (oils.values().sum(), gone.values().sum());
     let fact = Fact::Steam { span: water.amount_span, water: steam, needed, share: came / all.max(1e-30) };
     context.eval.facts.push(fact);
+    // How much water each gram needs is as good as its vapour pressure, however little of it is in the vapour.
+    super::beyond::look_at(context, &gone, at_first.as_ref().map_or(373.15, |(t, _)| *t));
     let whole = mixture.portion.mass() + water.portion.mass();
     let mut distillate = Portion { temperature: mixture::ROOM, ..Portion::default() };
     let mut residue = Portion { temperature: mixture::ROOM, ..mixture.portion.clone() };

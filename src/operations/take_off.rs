@@ -3,7 +3,8 @@
 
 use std::sync::Arc;
 
-use super::course::{self, Begins, Course, Far, Way};
+use super::beyond;
+use super::course::{self, Begins, Course, Far, Limit, Way};
 use super::react;
 use crate::evaluate::Context;
 use crate::evaluate::context::Done;
@@ -60,6 +61,11 @@ pub fn react(
                 context.model(models::FOLLOWED);
                 context.model(course.model.what);
                 context.eval.assumed.extend(course.said.iter().cloned());
+                // A flask that runs dry is told by itself; how hot it gets then says nothing.
+                let moments = if course.limit == Limit::Flask { 1 } else { course.vapours.len() };
+                for (t, vapour) in course.vapours.iter().take(moments) {
+                    beyond::look(context, vapour.iter().copied(), *t);
+                }
                 if context.eval.scale != 1.0 {
                     context.eval.assumed.insert(
                         "What is followed in time is followed in the batch as written: heat, extractor and trap are taken to grow with the batch, save a heater whose power is stated."
