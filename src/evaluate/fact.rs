@@ -12,8 +12,10 @@ use crate::source::Span;
 pub struct Carried {
     /// Its share of the condensate, by mass.
     pub share: f64,
-    /// Its mass in one filling of the extractor, kg; `None` without an extractor.
-    pub filling: Option<f64>,
+    /// Its mass in that time, or else in one filling of the extractor, kg; `None` without either.
+    pub mass: Option<f64>,
+    /// The time for which it was followed, s.
+    pub time: Option<f64>,
 }
 
 /// One thing that a judge looks at. Figures are in SI.

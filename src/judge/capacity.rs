@@ -3,7 +3,7 @@
 use super::Case;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::{Carried, Fact};
-use crate::kinds::{Kind, show, significant};
+use crate::kinds::{Kind, show, show_duration, significant};
 use crate::resolve::definitions::Sub;
 use crate::source::Span;
 
@@ -156,9 +156,12 @@ fn too_short(case: &Case<'_>, agent: Sub, time: f64, meets: Span) -> Option<Diag
 /// What the vapour brings to a bed.
 fn brought(carried: Option<&Carried>, acid: &str, agent: &str) -> String {
     let percent = carried.map_or(0.0, |carried| 100.0 * carried.share);
-    let brings = match carried.and_then(|carried| carried.filling) {
-        Some(mass) => format!("{} with each filling of the extractor", show(mass, Kind::Mass, 2)),
-        None => format!("{} g in 100 g", significant(percent, 2)),
+    let percent = significant(percent, 2);
+    let mass = carried.and_then(|carried| carried.mass).map(|mass| show(mass, Kind::Mass, 2));
+    let brings = match (mass, carried.and_then(|carried| carried.time)) {
+        (Some(mass), Some(time)) => format!("{mass} in {} ({percent} % of the condensate)", show_duration(time)),
+        (Some(mass), None) => format!("{percent} % of the condensate ({mass} with each filling of the extractor)"),
+        (None, _) => format!("{percent} % of the condensate ({percent} g in 100 g)"),
     };
-    format!("the vapour carries {acid} to the bed, {} % of the condensate ({brings}), and acid destroys {agent}", significant(percent, 2))
+    format!("the vapour carries {acid} to the bed, {brings}, and acid destroys {agent}")
 }

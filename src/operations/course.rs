@@ -193,7 +193,9 @@ pub struct Course {
     pub heating: f64,
     /// Water that the bed was counted on for, kg.
     pub capacity: f64,
-    /// Acids that went over, kg, in the time that was followed.
+    /// What went over to the bed in the stated time, kg of each.
+    pub passed: Masses,
+    /// Acids among that, kg.
     pub acids: Vec<(Sub, f64)>,
     /// Least liquid in the flask, m³.
     pub least: f64,
@@ -416,6 +418,7 @@ fn go(
         drips,
         heating: heat_capacity(pot, defs) * (over.t - begins.cold).max(0.0) / (drips / volume.max(1e-12) * latent).max(1e-9),
         capacity: 0.0,
+        passed: Masses::new(),
         acids: Vec::new(),
         least: charge,
         layer: Vec::new(),
@@ -460,7 +463,7 @@ impl Course {
         let cycles = matches!(begins.way, Way::Bed(_));
         self.rows.iter_mut().chain([&mut self.at_time]).for_each(|own| row(own, cycles));
         let Stands { flask, apart, taken, clings, extents } = &mut self.stands;
-        let amounts = [flask, apart, taken, clings].into_iter().flat_map(|masses| masses.values_mut()).chain(extents);
+        let amounts = [flask, apart, taken, clings, &mut self.passed].into_iter().flat_map(|masses| masses.values_mut()).chain(extents);
         amounts.for_each(|amount| *amount *= times);
         for part in &mut self.parts {
             part.most *= times;
@@ -535,10 +538,12 @@ fn over_bed(
     let (reach, rows) = (found.reach, &course.rows);
     course.hours = [0.9, 0.95, 0.99].map(|share| dried::hours_to(rows, share, |row| row.taken, reach).filter(|_| reach > 0.0));
     course.least = found.least.0;
-    let acid =
-        |at: usize| pot.subs.get(at).copied().filter(|sub| ["acid", "strong_acid"].iter().any(|class| defs.substance(*sub).is(class)));
-    let passed = found.stated.passed.iter().zip(&substances.masses).enumerate();
-    course.acids = passed.filter_map(|(at, (n, molar))| Some((acid(at)?, n * molar))).filter(|(_, mass)| *mass > 1e-6).collect();
+    // A gas goes over whole.
+    let gas = |at: usize| pot.subs.get(at).is_some_and(|sub| defs.substance(*sub).is_gas());
+    let over = found.stated.passed.iter().zip(charge).enumerate();
+    course.passed = pot.masses(&over.map(|(at, (n, whole))| if gas(at) { *whole } else { *n }).collect::<Vec<_>>());
+    let acid = |sub: &Sub| ["acid", "strong_acid"].iter().any(|class| defs.substance(*sub).is(class));
+    course.acids = course.passed.iter().filter(|(sub, mass)| acid(sub) && **mass > 1e-6).map(|(sub, mass)| (*sub, *mass)).collect();
     left(course, pot, &found.stated.flask, &found.stated.apart);
     let mut on_bed = vec![0.0; charge.len()];
     on_bed.iter_mut().skip(substances.water).take(1).for_each(|water| *water = found.stated.row.taken);

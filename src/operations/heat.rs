@@ -15,8 +15,12 @@ use crate::resolve::declare::WATER_MOLAR_MASS;
 use crate::resolve::definitions::{Agent, Sub};
 use crate::source::Span;
 
-/// Share of the condensate by mass above which an acid in the vapour counts. Our own figure.
+/// Share of the condensate by mass above which what a bed refuses counts in the vapour. Our own figure.
 const CARRIED: f64 = 1e-3;
+
+/// kg of acid to a kg of bed above which it counts where all that goes over is known: a longer time brings no less of it.
+/// Our own figure: a hundredth of the lattice may then be gone.
+const DOSE: f64 = 0.01;
 
 /// Digits that count of the room in an extractor that is chosen from the bench. Our own figure.
 const EXTRACTOR_DIGITS: i32 = 3;
@@ -289,10 +293,19 @@ fn over_bed(
 ) -> Done {
     let Lined { bed, agent, sub: agent_sub, mass: agent_mass, sized, arrives: arrives_num, holds } = lined;
     let arrives = arrives_num.si;
-    let refused = carried_acids(context, before, &agent);
-    let vapour = refused.first().map(|(_, sub, carried)| {
-        let filling = siphon_needs(context, agent_mass, &agent).map(|own| own.needed * condensate_density(context, before) * carried);
-        Carried { share: *carried, filling: filling.map(|filling| filling.min(before.of(*sub))) }
+    let carried = course.map_or_else(|| vapour_shares(context, before), |course| shares_of(&course.passed));
+    let counts = |class: &str, sub: Sub, share: f64| match course {
+        Some(course) if class.contains("acid") => course.passed.get(&sub).is_some_and(|mass| *mass > DOSE * agent_mass),
+        _ => share > CARRIED,
+    };
+    let refused = refused(context, before, &agent, &carried, counts);
+    let vapour = refused.first().map(|(_, sub, share)| {
+        let filling = || siphon_needs(context, agent_mass, &agent).map(|own| own.needed * condensate_density(context, &carried) * share);
+        let mass = match course {
+            Some(course) => course.passed.get(sub).copied(),
+            None => filling().map(|filling| filling.min(before.of(*sub))),
+        };
+        Carried { share: *share, mass, time: course.map(|course| course.begins.time) }
     });
     let refused: Vec<(String, Sub)> = refused.into_iter().map(|(class, sub, _)| (class, sub)).collect();
     let fact = Fact::Dried {
@@ -490,38 +503,50 @@ fn siphon(
     }
 }
 
-/// Acids that the agent refuses and that the vapour carries to it: class, substance, share of the
-/// condensate by mass; the most first.
-fn carried_acids(context: &Context<'_>, before: &Portion, agent: &Agent) -> Vec<(String, Sub, f64)> {
-    let shares = vapour_shares(context, before);
+/// What the agent refuses and the vapour carries to it, by the shares of the condensate by mass, where it `counts`: class,
+/// substance, share; the most first.
+fn refused(
+    context: &Context<'_>,
+    before: &Portion,
+    agent: &Agent,
+    shares: &Masses,
+    counts: impl Fn(&str, Sub, f64) -> bool,
+) -> Vec<(String, Sub, f64)> {
     let mut carried: Vec<(String, Sub, f64)> = before
         .contents
         .keys()
         .filter_map(|sub| {
             let substance = context.defs.substance(*sub);
             let class = agent.refuses.iter().find(|class| substance.is(&class.value))?;
-            // A gas goes over whole.
-            let share = if substance.is_gas() { before.of(*sub) / before.mass() } else { shares.get(sub).copied().unwrap_or(0.0) };
-            (share > CARRIED).then(|| (class.value.clone(), *sub, share))
+            let share = shares.get(sub).copied().unwrap_or(0.0);
+            counts(&class.value, *sub, share).then(|| (class.value.clone(), *sub, share))
         })
         .collect();
     carried.sort_by(|a, b| b.2.total_cmp(&a.2));
     carried
 }
 
-/// Share by mass of each substance in the vapour over a boiling portion.
+/// Each by its share of the whole.
+fn shares_of(masses: &Masses) -> Masses {
+    let all: f64 = masses.values().sum();
+    masses.iter().map(|(sub, mass)| (*sub, mass / all.max(1e-30))).collect()
+}
+
+/// Share by mass of each substance in what goes over from a boiling portion, where it is not followed: as in the vapour at
+/// first. A gas goes over whole.
 fn vapour_shares(context: &Context<'_>, portion: &Portion) -> Masses {
     let liquid = portion.liquid(context.defs.find("water"));
     let Some(boil) = boiling::boils(&liquid, context.defs, context.room()) else { return Masses::new() };
-    let weigh = |sub: &Sub, y: f64| context.defs.substance(*sub).molar_mass().unwrap_or(0.0) * y;
-    let all: f64 = boil.vapour.iter().map(|(sub, y)| weigh(sub, *y)).sum();
-    boil.vapour.iter().map(|(sub, y)| (*sub, weigh(sub, *y) / all.max(1e-30))).collect()
+    let weigh = |(sub, y): (&Sub, &f64)| (*sub, context.defs.substance(*sub).molar_mass().unwrap_or(0.0) * y);
+    let mut shares = shares_of(&boil.vapour.iter().map(weigh).collect());
+    let gases = portion.contents.keys().filter(|sub| context.defs.substance(**sub).is_gas());
+    shares.extend(gases.map(|sub| (*sub, portion.of(*sub) / portion.mass())));
+    shares
 }
 
 /// kg/m³ of what condenses, from the liquids' own densities.
-fn condensate_density(context: &Context<'_>, portion: &Portion) -> f64 {
-    let shares = vapour_shares(context, portion);
-    mixture::volume(&shares, context.defs, &mut mixture::Assumed::new()).map_or(800.0, |volume| 1.0 / volume.max(1e-6))
+fn condensate_density(context: &Context<'_>, shares: &Masses) -> f64 {
+    mixture::volume(shares, context.defs, &mut mixture::Assumed::new()).map_or(800.0, |volume| 1.0 / volume.max(1e-6))
 }
 
 /// The liquid, other than water, that boils lowest among those that make up a tenth of the whole.
