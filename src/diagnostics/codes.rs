@@ -147,6 +147,7 @@ codes! {
     DoseShort = "capacity::dose_short", Warning, "an end point that is not reached", "capacity-dose_short";
     AbsorberShort = "capacity::absorber_short", Error, "an absorber that cannot hold the gas", "capacity-absorber_short";
     TooFast = "temperature::too_fast", Warning, "an addition faster than its bath cools", "temperature-too_fast";
+    HeaterTooWeak = "temperature::heater_too_weak", Error, "a heater that never brings it to the temperature", "temperature-heater_too_weak";
     BathTooCold = "temperature::bath_too_cold", Error, "a bath below what is to boil", "temperature-bath_too_cold";
     TooMuchCarbon = "capacity::too_much_carbon", Warning, "more charcoal than takes the colour", "capacity-too_much_carbon";
     TooShort = "capacity::too_short", Warning, "too little time over a drying agent", "capacity-too_short";

@@ -172,9 +172,6 @@ pub fn sentences(outcome: &Outcome, course: &Course) -> Vec<String> {
         }
     }
     said.push(format!("{}.", limit(outcome, course)));
-    if course.begins.power.is_some() && course.heating > 30.0 {
-        said.push(format!("Heating to the boil takes about {}.", hours(course.heating)));
-    }
     if !matches!(course.begins.way, Way::Nothing(_)) {
         let least = if course.parts.len() > course.rated { "; no rate of the reaction is stated, so that they are the least" } else { "" };
         said.push(format!("Times are good to a factor of two{least}."));
@@ -199,7 +196,7 @@ pub struct Told {
     pub stated_s: f64,
     /// Condensate, mL/min.
     pub boil_up_ml_min: Option<f64>,
-    /// Heating to the boil at that heat, s.
+    /// Heating to the boil with the heater that is stated, as the statement's `warming` has it, s.
     pub heating_s: Option<f64>,
     /// Water taken away at the stated time, g.
     pub water_taken_g: Option<f64>,
@@ -264,6 +261,8 @@ pub fn told(outcome: &Outcome, course: &Course) -> Told {
         |masses: &crate::matter::portion::Masses| outcome.defs.find("water").and_then(|water| masses.get(&water)).copied().unwrap_or(0.0);
     let beside = finite(of_water(&course.stands.apart) * 1e3);
     let names = |at: usize| course.parts.get(at).map(|part| part.name.clone());
+    let warming = outcome.evaluation.records.get(&course.statement).and_then(|record| record.warming.as_ref());
+    let heating = warming.filter(|warming| warming.stated).and_then(|warming| warming.time);
     let [to_90, to_95, to_99] = course.hours.map(|time| time.and_then(finite));
     Told {
         what: course.what().to_owned(),
@@ -273,7 +272,7 @@ pub fn told(outcome: &Outcome, course: &Course) -> Told {
         band: format!("{}; {TIMES_BAND}", course.model.band),
         stated_s: course.begins.time,
         boil_up_ml_min: finite(course.drips * 6e7).filter(|_| carries),
-        heating_s: finite(course.heating).filter(|_| carries),
+        heating_s: heating.and_then(finite).filter(|_| carries),
         water_taken_g: grams(row.taken).filter(|_| carries),
         water_beside_g: beside.filter(|_| carries),
         water_in_reach_g: finite(course.reach * 1e3).filter(|_| carries),

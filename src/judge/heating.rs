@@ -7,9 +7,11 @@ use super::Case;
 use super::stands::{self, Named};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Record;
+use crate::kinds::{Kind, show};
 use crate::matter::linear::{Arg, Statement};
 use crate::matter::mixture;
 use crate::matter::portion::Portion;
+use crate::operations::pace::{ARRIVES, Warming};
 use crate::operations::portion_is;
 use crate::resolve::definitions::{Apparatus, Boils, Sub};
 use crate::source::Span;
@@ -24,6 +26,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
         let Some(record) = case.evaluation.records.get(&number) else { continue };
         flame(case, statement, record, findings);
         means(case, statement, record, findings);
+        power(case, statement, record, findings);
         condenser(case, statement, record, findings);
     }
 }
@@ -177,6 +180,28 @@ fn means(case: &Case<'_>, statement: &Statement, record: &Record, findings: &mut
         };
         findings.push(Diagnostic::new(Code::MeansOutOfRange, *span, message).help(help));
     }
+}
+
+/// A heater, stated or of the bench, under which the flask loses as much to the room as it gets before it is as warm as
+/// it is to be.
+fn power(case: &Case<'_>, statement: &Statement, record: &Record, findings: &mut Vec<Diagnostic>) {
+    let Some(own @ Warming { power: Some(power), time: None, .. }) = &record.warming else { return };
+    let Some((id, _)) = record.inputs.first() else { return };
+    let name = id.map_or("what is in it", |id| &case.procedure.binding(id).name);
+    let least = own.loss * (own.span.1 - case.defs.room_temperature()) / ARRIVES;
+    let (watts, celsius) = (|power: f64| show(power, Kind::Power, 2), show(own.span.1, Kind::Temperature, 2));
+    let heater = if own.stated { "this heater" } else { "the heater of the bench" };
+    let span = match statement.args.get("power") {
+        Some(Arg::Figure(figure)) if own.stated => figure.span,
+        _ => statement.span,
+    };
+    let message = format!(
+        "with the {} of {heater} `{name}` never comes to {celsius}: there the flask loses more to the room than the {:.0} % of them that arrive",
+        watts(*power),
+        100.0 * ARRIVES
+    );
+    let help = format!("give it more than {}, which only holds it there; three times as much warms it in good time", watts(least));
+    findings.push(Diagnostic::new(Code::HeaterTooWeak, span, message).help(help));
 }
 
 /// A condenser that is too warm or too cold for what it condenses.

@@ -4,7 +4,7 @@ use super::Case;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
 use crate::kinds::{Kind, show};
-use crate::operations::pace::{Cooling, in_words, spoken};
+use crate::operations::pace::{Cooling, about, in_words, spoken};
 use crate::source::Span;
 
 /// Judges how fast things are added.
@@ -56,7 +56,7 @@ fn apart(case: &Case<'_>, span: Span, time: (f64, f64), rate: (f64, f64), volume
     let message = format!(
         "at this rate {} go in within {}, and {} are stated",
         show(volume, Kind::Volume, 3),
-        in_words(middle),
+        about(middle),
         spoken(0.5 * (time.0 + time.1))
     );
     let needs = show(volume / (0.5 * (time.0 + time.1)).max(1e-9), Kind::FlowRate, 2);

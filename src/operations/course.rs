@@ -9,7 +9,6 @@ use std::sync::{Arc, Mutex};
 
 use super::pace::ARRIVES;
 use super::pot::Pot;
-use super::react;
 use crate::chemistry::course::dried::{self, Bed, Row, State};
 use crate::chemistry::course::flask::{Equilibria as _, Heating, Substances};
 use crate::chemistry::course::reaction::{Where, proceed};
@@ -189,8 +188,6 @@ pub struct Course {
     pub limit: Limit,
     /// m³/s of condensate at the start.
     pub drips: f64,
-    /// Time of heating to the boil with the heat that then makes the vapour, s.
-    pub heating: f64,
     /// Water that the bed was counted on for, kg.
     pub capacity: f64,
     /// What went over to the bed in the stated time, kg of each.
@@ -416,7 +413,6 @@ fn go(
         hours: [None; 3],
         limit: Limit::Time,
         drips,
-        heating: heat_capacity(pot, defs) * (over.t - begins.cold).max(0.0) / (drips / volume.max(1e-12) * latent).max(1e-9),
         capacity: 0.0,
         passed: Masses::new(),
         acids: Vec::new(),
@@ -490,10 +486,6 @@ fn parts(pot: &Pot<'_>, running: &[(usize, Arc<definitions::Reaction>)], defs: &
         }
     };
     running.iter().zip(&pot.reactions).map(one).collect()
-}
-
-fn heat_capacity(pot: &Pot<'_>, defs: &Definitions) -> f64 {
-    pot.masses(&pot.moles).iter().map(|(sub, mass)| react::own_heat_capacity(defs, *sub, *mass)).sum()
 }
 
 /// What most of the vapour is besides water, with all of it left.

@@ -98,7 +98,7 @@ pub fn boil(context: &mut Context<'_>) -> Done {
     let before = portion.clone();
     let cold = pot.portion.temperature;
     let begins_to_boil = context.boiling(&before.liquid(water));
-    if let Some(t) = begins_to_boil {
+    if !carries && let Some(t) = begins_to_boil {
         pace::warming(context, &before, t);
     }
     if let (true, Some(water)) = (carries, water) {
@@ -118,6 +118,10 @@ pub fn boil(context: &mut Context<'_>) -> Done {
             (None, None) => trap(Leaves::Watery),
         };
         let course = take_off::react(context, &pot.name, cold, &mut portion, water, way)?;
+        // What reacts at once has reacted by then, and its water boils with the rest.
+        if let Some(t) = course.as_ref().and_then(|course| course.rows.first()).map(|row| row.t).or(begins_to_boil) {
+            pace::warming(context, &before, t);
+        }
         if course.is_none() {
             boiled_dry(context, &before, &mut portion, water);
         }

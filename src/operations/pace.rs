@@ -119,7 +119,7 @@ pub fn addition(context: &mut Context<'_>, what: &Taken, times: u32) -> Done {
         if stated.is_none() {
             let drops = context.procedure.about.drop.map(|drop| format!(" (about {:.0} drops a minute)", 60.0 * rate.middle() / drop.low));
             let rate = show(rate.middle(), Kind::FlowRate, 2);
-            context.expect(format!("At {rate}{} it takes about {}.", drops.unwrap_or_default(), in_words(by_rate)));
+            context.expect(format!("At {rate}{} it takes about {}.", drops.unwrap_or_default(), about(by_rate)));
         }
         if let Some(stated) = stated {
             let fact = Fact::Paced { span: rate.span, time: (stated.low, stated.top()), rate: (rate.low, rate.top()), volume };
@@ -192,23 +192,35 @@ fn article(name: &str) -> &'static str {
     if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
 }
 
-/// A time as one sets a clock by it: to minutes above two, to tens of seconds below; never shorter than it is.
-#[must_use]
-pub fn in_words(seconds: f64) -> String {
-    let step = match seconds {
+/// The steps in which so many s are told: minutes above two, tens of seconds below.
+fn step(seconds: f64) -> f64 {
+    match seconds {
         s if s > 7200.0 => 900.0,
         s if s > 1200.0 => 300.0,
         s if s > 120.0 => 60.0,
         _ => 10.0,
-    };
+    }
+}
+
+/// A time that something needs, as one sets a clock by it; never shorter than it is.
+#[must_use]
+pub fn in_words(seconds: f64) -> String {
+    let step = step(seconds);
     show_duration((seconds / step - 1e-6).ceil() * step)
+}
+
+/// A time that something takes, to the nearest step.
+#[must_use]
+pub fn about(seconds: f64) -> String {
+    let step = step(seconds);
+    show_duration((seconds / step).round().max(1.0) * step)
 }
 
 /// A time as it is stated, in whole minutes, or else as one sets a clock by it.
 #[must_use]
 pub fn spoken(seconds: f64) -> String {
     let minutes = seconds / 60.0;
-    if (minutes - minutes.round()).abs() < 1e-6 { show_duration(seconds) } else { in_words(seconds) }
+    if (minutes - minutes.round()).abs() < 1e-6 { show_duration(seconds) } else { about(seconds) }
 }
 
 /// What must go into a bath so that the whole stays below `limit`; `None` where nothing must, or no bath is colder.
@@ -278,7 +290,7 @@ pub fn warming(context: &mut Context<'_>, portion: &Portion, to: f64) {
     context.model(models::WARMING);
     let (power, to) = (show(power, Kind::Power, 3), show(to, Kind::Temperature, 2));
     match time {
-        Some(time) if time >= 60.0 => context.expect(format!("Warming up to {to} takes about {} with {power}.", in_words(time))),
+        Some(time) if time >= 60.0 => context.expect(format!("Warming up to {to} takes about {} with {power}.", about(time))),
         Some(_) => {}
         None => context.expect(format!("With {power} it does not come to {to}: the flask loses as much to the room before.")),
     }

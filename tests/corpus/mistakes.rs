@@ -137,6 +137,7 @@ pub const MISTAKES: &[Mistake] = &[
     ("benzyl_acetate", "order::into_hot", &[("cool pot to 20 degC\n    }\n\n    step \"Wash out", "heat pot to 80 degC\n    }\n\n    step \"Wash out")]),
     ("sodium_acetate_from_vinegar", "temperature::would_boil", &[("sodium_carbonate, 26.5 g (0.250 mol)", "sodium_hydroxide, 50 % w/w, 41 g"), ("acetic_acid, 20 % w/w, 155 g", "acetic_acid, 60 % w/w, 52 g"), ("add base to acid in 8 portions", "add base to acid")]),
     ("octyl_acetate", "temperature::too_fast", &[("over 15 min, with stirring, running hydrolysis", "over 1 min, with stirring, keeping below 22 degC, running hydrolysis, standing in ice_bath")]),
+    ("butyl_butyrate", "temperature::heater_too_weak", &[("reflux pot for 2 h, running esterification,", "reflux pot for 2 h, running esterification, heating 2 W,")]),
     ("octyl_acetate", "amounts::pace", &[("over 15 min, with stirring", "over 15 min dropwise at 5 mL/min, with stirring")]),
     ("toluene_over_beads", "data::vapour_pressure", &[("    dry solvent over beads", "    reflux wet for 10 min\n    cool wet to 20 degC\n    keep wet as ethyl_octanoate in bottle\n    dry solvent over beads"), ("    take beads ", "    take wet     = ethyl_octanoate, 20 g\n    take beads ")]),
     ("pentyl_acetate", "yield::identity", &[("    keep product as pentyl_acetate in bottle\n", "    keep product as pentyl_acetate in bottle\n    identity product {\n        boils 125..127 degC\n    }\n")]),
