@@ -248,6 +248,139 @@ fn acids_and_bases_follow_the_ph() {
     assert!((3.5..4.8).contains(&organic), "{organic} g of 9.41 g, of which half is bound");
 }
 
+/// A weak acid holds a base in the water as a strong one does, whether or not it is tied to octanol itself.
+#[test]
+fn weak_acids_hold_bases_in_the_water() {
+    let defs = library();
+    for (base, solvent) in [("triethylamine", "diethyl_ether"), ("n_butylamine", "mtbe"), ("aniline", "toluene")] {
+        let with = |acid: &str, grams: f64| {
+            let (_, layers) = shaken(&defs, &[(solvent, 50.0), (base, 0.5), ("water", 100.0), (acid, grams)]);
+            (ratio(&defs, &layers, base), layers.ph.unwrap())
+        };
+        let (free, _) = with("acetic_acid", 1e-6);
+        for acid in ["acetic_acid", "citric_acid"] {
+            let mut last = free;
+            for grams in [0.1, 0.3, 1.0, 3.0] {
+                let (now, ph) = with(acid, grams);
+                assert!(now < last, "{base} with {grams} g of {acid}, pH {ph}: {now} after {last}");
+                last = now;
+            }
+        }
+        let (bound, ph) = with("citric_acid", 3.0);
+        assert!(ph < 3.2 && bound < 0.05 * free, "{base} at pH {ph}: {bound} and {free} free");
+    }
+}
+
+/// Worked out on paper. pKa: aniline 4.60, triethylamine 10.75, benzoic acid 4.20, acetic acid 4.76, citric acid
+/// 3.13, 4.76, 6.40; partitions are those of the table above.
+#[test]
+fn shares_at_a_ph_by_hand() {
+    let defs = library();
+    let organic = |layers: &Layers, name: &str| of(&layers.organic, defs.find(name).unwrap()) * 1e3;
+    let near = |what: &str, seen: f64, wanted: f64, within: f64| {
+        assert!((seen - wanted).abs() < within, "{what}: {seen} against {wanted}");
+    };
+    // Aniline 0.0537 mol, of which 0.0274 mol of hydrogen chloride bind 2.55 g. Free are 2.45 g; with a ratio of
+    // 10^0.9 and 59 mL of toluene over 103 mL of water 7.94·59/103 = 4.55 times as much lies in the toluene: 2.01 g.
+    // In the water 0.44 g or 0.0047 mol are free: pH = 4.60 + log(0.0047/0.0274) = 3.84.
+    let (_, layers) = shaken(&defs, &[("toluene", 50.0), ("aniline", 5.0), ("water", 100.0), ("hydrogen_chloride", 1.0)]);
+    near("aniline in toluene over acid", organic(&layers, "aniline"), 2.01, 0.12);
+    near("pH of it", layers.ph.unwrap(), 3.84, 0.1);
+    // With 0.0167 mol of acetic acid, nearly all in the water: what aniline takes up, 0.0537·h/(h + 1 + 4.7) with
+    // h = 10^(4.60 - pH), is what the acid gives, 0.0167·r/(1 + r) with r = 10^(pH - 4.76). At pH 4.65 both are
+    // 0.0073 mol: 0.68 g are bound, and of the 4.32 g left 4.7/5.7 or 3.56 g lie in the toluene.
+    let (_, layers) = shaken(&defs, &[("toluene", 50.0), ("aniline", 5.0), ("water", 100.0), ("acetic_acid", 1.0)]);
+    near("aniline in toluene over weak acid", organic(&layers, "aniline"), 3.56, 0.25);
+    near("pH of it", layers.ph.unwrap(), 4.65, 0.1);
+    // Triethylamine 0.04941 mol binds as much of 0.04996 mol of acetic acid: 0.00055 mol are left, a fifth of it in
+    // the ether (0.45·62/115). pH = 4.76 + log(0.0494/0.00044) = 6.81, at which 10^(6.81 - 10.75), a ten-thousandth
+    // of the amine in the water, is free; drops bring half a percent of the water's 5 g by the volumes, 0.013 g.
+    let (_, layers) = shaken(&defs, &[("diethyl_ether", 50.0), ("triethylamine", 5.0), ("water", 100.0), ("acetic_acid", 3.0)]);
+    near("triethylamine in ether", organic(&layers, "triethylamine"), 0.015, 0.005);
+    near("pH of it", layers.ph.unwrap(), 6.81, 0.1);
+    // Benzoic acid 0.0246 mol, half of it, 1.53 g, bound by 0.0125 mol of caustic soda. The rest, 1.47 g, lies in 62 mL
+    // of ether over 105 mL of water at 10^1.89·62/105 = 45.8 to one: 1.44 g and 0.031 g or 0.00026 mol.
+    // pH = 4.20 + log(0.0125/0.00026) = 5.89.
+    let (_, layers) = shaken(&defs, &[("diethyl_ether", 50.0), ("benzoic_acid", 3.0), ("water", 100.0), ("sodium_hydroxide", 0.5)]);
+    near("benzoic acid in ether", organic(&layers, "benzoic_acid"), 1.44, 0.03);
+    near("pH of it", layers.ph.unwrap(), 5.89, 0.3);
+    // Butylamine 0.0684 mol takes 2.627 protons from each of 0.0260 mol of citric acid: two wholly, of the third
+    // 0.63. pH = 6.40 + log(0.63/0.37) = 6.63; the amine's pKa is so much higher that nothing of it is free.
+    let (_, layers) = shaken(&defs, &[("mtbe", 50.0), ("n_butylamine", 5.0), ("water", 100.0), ("citric_acid", 5.0)]);
+    near("butylamine in MTBE", organic(&layers, "n_butylamine"), 0.014, 0.005);
+    near("pH of it", layers.ph.unwrap(), 6.63, 0.05);
+}
+
+/// Beside every acid and base a trace of its twin that neither gives nor takes protons: what lies in the organic layer of
+/// the two is in the ratio that the equation of Henderson and Hasselbalch gives at the pH reported.
+#[test]
+fn shares_follow_henderson_and_hasselbalch() {
+    let mut defs = library();
+    let is = |substance: &Substance| !substance.is_ionic() && substance.molar_mass().is_some() && !substance.is_gas();
+    let of_kind = |acid: bool| -> Vec<Sub> {
+        let weak = |substance: &Substance| {
+            if acid { substance.acidity.first().is_some_and(|pka| *pka > 2.0) } else { substance.basicity.is_some() }
+        };
+        (0..defs.substances.len()).map(Sub).filter(|sub| is(defs.substance(*sub)) && weak(defs.substance(*sub))).collect()
+    };
+    let (acids, bases) = (of_kind(true), of_kind(false));
+    assert!(acids.len() > 20 && bases.len() > 8, "{} acids, {} bases", acids.len(), bases.len());
+    let twins: std::collections::BTreeMap<Sub, Sub> = acids
+        .iter()
+        .chain(&bases)
+        .map(|own| {
+            // What it takes up of water is a tie to how much there is of itself, which a twin has not.
+            let mut twin = (*defs.substances[own.0]).clone();
+            twin.takes_up = None;
+            defs.substances[own.0] = std::sync::Arc::new(twin.clone());
+            twin.acidity.iter_mut().for_each(|pka| *pka = 60.0);
+            twin.basicity.iter_mut().for_each(|pka| pka.value = -60.0);
+            defs.substances.push(std::sync::Arc::new(twin));
+            (*own, Sub(defs.substances.len() - 1))
+        })
+        .collect();
+    let sub = |name: &str| defs.find(name).unwrap();
+    let salt = sub("sodium_chloride");
+    let mut dice = Dice(7);
+    let mut checked = 0;
+    for _ in 0..300 {
+        let size = |dice: &mut Dice| 0.01 * 10_f64.powf(-2.0 * dice.roll());
+        let mut masses = Masses::from([(sub("water"), 0.1), (salt, 1e-6)]);
+        masses.insert(sub(dice.of::<&str>(&["toluene", "diethyl_ether", "mtbe", "ethyl_acetate"])), 0.05);
+        let pair = [*dice.of(&acids), *dice.of(&bases)];
+        for own in pair {
+            masses.insert(own, size(&mut dice));
+            masses.insert(twins[&own], 1e-9);
+        }
+        if dice.roll() < 0.5 {
+            masses.insert(sub(dice.of::<&str>(&["hydrogen_chloride", "sodium_hydroxide"])), 0.1 * size(&mut dice));
+        }
+        let Ok(layers) = layers(&masses, &defs, &mut Assumed::new()) else { continue };
+        let Some(ph) = layers.ph.filter(|_| layers.single.is_none() && layers.model == models::LAYERS) else { continue };
+        // Salt is in the organic layer with the drops only, which are taken off before anything is compared.
+        let drops = of(&layers.organic, salt) / masses[&salt];
+        let shared = |own: Sub| {
+            let water = of(&layers.aqueous, own) / (1.0 - drops);
+            (masses[&own] - water) / water
+        };
+        for own in pair {
+            let substance = defs.substance(own);
+            let less: f64 = substance.acidity.iter().map(|pka| 1.0 + 10_f64.powf(ph - pka)).product();
+            let more = substance.basicity.as_ref().map_or(0.0, |pka| 10_f64.powf(pka.value - ph));
+            let (seen, wanted) = (shared(own), shared(twins[&own]) / (less + more));
+            // So little beside the drops is rounding.
+            if wanted < 1e-7 {
+                assert!(seen < 1e-6, "{}: {seen} against {wanted}", substance.name);
+                continue;
+            }
+            checked += 1;
+            let names: Vec<&str> = masses.keys().map(|sub| defs.substance(*sub).name.as_str()).collect();
+            assert!((seen / wanted - 1.0).abs() < 1e-3, "{} at pH {ph}: {seen} against {wanted}, {names:?}", substance.name);
+        }
+    }
+    assert!(checked > 250, "{checked}");
+}
+
 /// The order of the components changes nothing.
 #[test]
 fn permuted_components_are_shared_alike() {
@@ -278,6 +411,7 @@ fn permuted_components_are_shared_alike() {
             ion_volume: 1e-6,
             hydroxide: 0.0,
             protons: Vec::new(),
+            in_water: Vec::new(),
         };
         let Shaken::Two { shares, .. } = shaking.part() else { panic!("one liquid") };
         let mut back = [0.0; 4];

@@ -151,14 +151,16 @@ impl Tie {
 }
 
 /// What is shared by a ratio of concentrations alone, since nothing more is known of it.
-#[derive(Clone, Copy, Debug)]
-pub struct Passive {
+#[derive(Clone, Debug)]
+pub struct Passive<'a> {
     /// mol.
     pub moles: f64,
     /// m³/mol.
     pub volume: f64,
     /// Concentration in the organic layer over that in the water.
     pub ratio: f64,
+    /// What it does as an acid or a base.
+    pub proton: Option<Proton<'a>>,
 }
 
 /// What is shaken.
@@ -180,7 +182,7 @@ pub struct Shaking<'a> {
     /// the search begins there.
     pub taken: Vec<(f64, f64)>,
     /// What is shared by a ratio alone.
-    pub passive: Vec<Passive>,
+    pub passive: Vec<Passive<'a>>,
     /// mol of ions in the water.
     pub ions: f64,
     /// mol of ionic strength of what drives others out.
@@ -189,8 +191,10 @@ pub struct Shaking<'a> {
     pub ion_volume: f64,
     /// mol of strong base.
     pub hydroxide: f64,
-    /// Acids and bases: the place among components and, behind them, passives, or `None` for what stays in the water.
-    pub protons: Vec<(Option<usize>, Proton<'a>)>,
+    /// What each component does as an acid or a base; nothing where the list ends before it.
+    pub protons: Vec<Option<Proton<'a>>>,
+    /// Acids and bases that stay in the water.
+    pub in_water: Vec<Proton<'a>>,
 }
 
 /// What shaking comes to.
@@ -266,27 +270,18 @@ impl Shaking<'_> {
             let mut next: Vec<f64> =
                 (0..n).map(|i| (in_wet[i] - in_dry[i] + if i == 0 { -thinned } else { salted }).clamp(-80.0, 80.0).exp()).collect();
             let mut ratios: Vec<f64> = self.passive.iter().map(|one| one.ratio * salted.exp() * v_dry / v_wet).collect();
-            if !self.protons.is_empty() {
-                let phases = inside / (1.0 - inside);
-                let of = |place: &Option<usize>| match place {
-                    None => 0.0,
-                    Some(place) if *place < n => next[*place] * phases,
-                    Some(place) => ratios.get(place - n).copied().unwrap_or(0.0),
-                };
-                let protons: Vec<Proton<'_>> =
-                    self.protons.iter().map(|(place, proton)| Proton { ratio: of(place), ..proton.clone() }).collect();
-                acidity = ph(v_wet, self.hydroxide, &protons);
-                for ((place, _), proton) in self.protons.iter().zip(&protons) {
-                    match place {
-                        None => {}
-                        Some(place) if *place < n => next[*place] = proton.ratio_at(acidity) / phases,
-                        Some(place) => {
-                            if let Some(ratio) = ratios.get_mut(place - n) {
-                                *ratio = proton.ratio_at(acidity);
-                            }
-                        }
-                    }
-                }
+            let over = inside / (1.0 - inside);
+            let components = self.protons.iter().zip(&mut next).map(|(proton, k)| (proton, k, over));
+            let beside = self.passive.iter().zip(&mut ratios).map(|(one, ratio)| (&one.proton, ratio, 1.0));
+            // Each goes with the very number that it changes.
+            let mut shared: Vec<(Proton<'_>, &mut f64, f64)> = components
+                .chain(beside)
+                .filter_map(|(proton, k, each)| Some((Proton { ratio: *k * each, ..proton.clone()? }, k, each)))
+                .collect();
+            if !shared.is_empty() || !self.in_water.is_empty() {
+                let all: Vec<Proton<'_>> = shared.iter().map(|(proton, ..)| proton).chain(&self.in_water).cloned().collect();
+                acidity = ph(v_wet, self.hydroxide, &all);
+                shared.iter_mut().for_each(|(proton, k, each)| **k = proton.ratio_at(acidity) / *each);
             }
             passive.iter_mut().zip(&ratios).for_each(|(share, ratio)| *share = ratio / (1.0 + ratio));
             let moved = k.iter().zip(&next).map(|(old, new)| (new / old).ln().abs()).fold(0.0, f64::max);
@@ -421,6 +416,7 @@ mod tests {
             ion_volume: 0.0,
             hydroxide: 0.0,
             protons: Vec::new(),
+            in_water: Vec::new(),
         }
     }
 

@@ -80,13 +80,19 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
         passive: sorted
             .passive
             .iter()
-            .map(|(one, ratio)| Passive { moles: one.mass / one.molar, volume: one.molar / one.density, ratio: *ratio })
+            .map(|(one, ratio)| Passive {
+                moles: one.mass / one.molar,
+                volume: one.molar / one.density,
+                ratio: *ratio,
+                proton: one.proton.clone(),
+            })
             .collect(),
         ions: sorted.ions,
         strength: sorted.strength,
         ion_volume: sorted.ion_volume,
         hydroxide: sorted.hydroxide,
-        protons: sorted.protons,
+        protons: sorted.active.iter().map(|one| one.proton.clone()).collect(),
+        in_water: sorted.in_water,
     };
     let bridge: f64 = sorted.active.iter().skip(1).filter(|one| one.miscible).map(|one| one.mass).sum();
     let (shares, ph) = match shaking.part() {
@@ -119,7 +125,9 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
         }
     }
     let mut layers = finish(organic, aqueous, defs, assumed)?;
-    layers.ph = shaking.protons.iter().any(|(_, one)| one.moles > 0.0).then_some(ph).or((sorted.hydroxide > 0.0).then_some(ph));
+    let beside = shaking.passive.iter().map(|one| &one.proton);
+    let mut protons = shaking.protons.iter().chain(beside).flatten().chain(&shaking.in_water);
+    layers.ph = (sorted.hydroxide > 0.0 || protons.any(|one| one.moles > 0.0)).then_some(ph);
     layers.model = models::LAYERS;
     Ok(layers)
 }
@@ -157,6 +165,7 @@ struct Liquid<'a> {
     density: f64,
     miscible: bool,
     groups: Option<Groups>,
+    proton: Option<Proton<'a>>,
 }
 
 /// What is in the mixture, by what it does when it is shaken.
@@ -168,7 +177,7 @@ struct Sorted<'a> {
     strength: f64,
     ion_volume: f64,
     hydroxide: f64,
-    protons: Vec<(Option<usize>, Proton<'a>)>,
+    in_water: Vec<Proton<'a>>,
 }
 
 /// `None` where the model does not hold.
@@ -185,7 +194,7 @@ fn sort<'a>(masses: &Masses, water: Sub, defs: &'a Definitions, assumed: &mut As
         let substance = defs.substance(sub);
         let molar = substance.molar_mass()?;
         let density = own_density(substance).unwrap_or(1200.0);
-        Some(Liquid { sub, substance, mass, molar, density, miscible: substance.is_miscible(), groups: groups(substance) })
+        Some(Liquid { sub, substance, mass, molar, density, miscible: substance.is_miscible(), groups: groups(substance), proton: None })
     };
     active.push(liquid(water, water_mass)?);
     let mut ion_volume = 0.0;
@@ -211,31 +220,33 @@ fn sort<'a>(masses: &Masses, water: Sub, defs: &'a Definitions, assumed: &mut As
     if unknown > UNKNOWN * neutral {
         return None;
     }
-    let passive: Vec<(Liquid<'_>, f64)> =
-        without.into_iter().filter_map(|one| distribution(one.substance, assumed).map(|ratio| (one, ratio))).collect();
+    let mut passive: Vec<(Liquid<'_>, f64)> =
+        without.into_iter().filter_map(|one| beside(one.substance, assumed).map(|ratio| (one, ratio))).collect();
     let mut salts: Vec<(&Substance, f64)> = charged.iter().map(|(substance, moles)| (*substance, *moles)).collect();
-    let mut protons = Vec::new();
-    let both = active.iter().chain(passive.iter().map(|(one, _)| one));
-    for (place, one) in both.enumerate().filter(|(_, one)| !one.substance.acidity.is_empty() || one.substance.basicity.is_some()) {
+    for one in active.iter_mut().chain(passive.iter_mut().map(|(one, _)| one)) {
+        if one.substance.acidity.is_empty() && one.substance.basicity.is_none() {
+            continue;
+        }
         let mut as_salt = 0.0;
         salts.retain(|(salt, moles)| {
             let own = salt.is("salt") && is_salt_of(salt, one.substance);
             as_salt += if own { *moles } else { 0.0 };
             !own
         });
-        protons.push((Some(place), proton(one.substance, one.mass / one.molar, as_salt)));
+        one.proton = Some(proton(one.substance, one.mass / one.molar, as_salt));
     }
+    let mut in_water = Vec::new();
     let mut hydroxide = 0.0;
     for (substance, moles) in salts {
         if substance.basicity.as_ref().is_some_and(|pka| pka.value >= CAUSTIC) || substance.basicity.is_none() && substance.is("base") {
             hydroxide += moles * substance.takes_acid.unwrap_or(1.0);
         } else if !substance.acidity.is_empty() || substance.basicity.is_some() {
-            protons.push((None, proton(substance, moles, 0.0)));
+            in_water.push(proton(substance, moles, 0.0));
         }
     }
     let ions = charged.iter().map(|(substance, moles)| moles * (f64::from(charges(substance)) + 1.0)).sum();
     let strength = charged.iter().map(|(substance, moles)| moles * ionic_strength(substance)).sum();
-    Some(Sorted { active, passive, ions, strength, ion_volume, hydroxide, protons })
+    Some(Sorted { active, passive, ions, strength, ion_volume, hydroxide, in_water })
 }
 
 fn proton<'a>(substance: &'a Substance, moles: f64, as_salt: f64) -> Proton<'a> {
@@ -384,6 +395,13 @@ fn groups(substance: &Substance) -> Option<Groups> {
 fn named(parts: &[(&str, u32)]) -> Option<Groups> {
     let parts: Option<Vec<_>> = parts.iter().map(|(name, count)| Some((group(TABLES, name)?, *count))).collect();
     Groups::new(&parts?)
+}
+
+/// D of little of something beside a liquid that is known: its partition, since its own solubility tells of itself as the
+/// solvent.
+fn beside(substance: &Substance, assumed: &mut Assumed) -> Option<f64> {
+    let partition = substance.partition.as_ref().map(|partition| 10_f64.powf(partition.value));
+    partition.or_else(|| distribution(substance, assumed))
 }
 
 /// D = c(organic)/c(aqueous) where groups say nothing; `None` for what stays in the water altogether.
