@@ -174,6 +174,74 @@ fn what_the_handbook_knows_better_is_used() {
     assert!((2.0..3.5).contains(&number(&acid["pH"])), "{}", acid["pH"]);
 }
 
+/// All that is asked about is in the table, dissolved or not, and the layers hold it all.
+#[test]
+fn nothing_that_is_asked_about_is_left_out_of_layers() {
+    let acid = json(&["layers", "hydrochloric_acid, 10 % w/w, 20 g, toluene 20 g"]);
+    assert!((number(&acid["whole"]["mass_fraction"]["hydrogen_chloride"]) - 0.05).abs() < 1e-9, "{acid}");
+    for mixture in [
+        "hydrochloric_acid, 10 % w/w, 20 g, toluene 20 g",
+        "water 100 g, sodium_chloride 60 g, toluene 10 g",
+        "water 100 g, sodium_chloride 60 g, toluene 10 g, ethyl_acetate 30 g",
+        "sodium_chloride 10 g, toluene 50 g",
+        "water 100 g, ethanol 40 g, potassium_carbonate 80 g",
+        "limonene 40 g, ethanol 40 g",
+    ] {
+        let answer = json(&["layers", mixture]);
+        let layers = answer["layers"].as_array().unwrap();
+        let solid: f64 = answer["undissolved"].as_object().unwrap().values().map(number).sum();
+        let mass = solid + layers.iter().map(|layer| number(&layer["mass"])).sum::<f64>();
+        assert!((sum(&answer["whole"]["mass_fraction"]) - 1.0).abs() < 1e-9, "{answer}");
+        for (name, share) in answer["whole"]["mass_fraction"].as_object().unwrap() {
+            let held: f64 = layers.iter().map(|layer| number(&layer["mass"]) * number(&layer["mass_fraction"][name])).sum();
+            let lies = answer["undissolved"][name].as_f64().unwrap_or(0.0);
+            assert!((held + lies - number(share) * mass).abs() < 1e-9, "{name} of {mixture}: {answer}");
+        }
+    }
+}
+
+/// Water takes 359 g/L of common salt at 20 °C: of 60 g on 100 g of it 24 g stay, and the brine is as heavy as handbooks
+/// have it, 26.4 % and 1.20 g/mL.
+#[test]
+fn salt_beyond_what_water_takes_lies_under_the_layers() {
+    let answer = json(&["layers", "water 100 g, sodium_chloride 60 g, toluene 10 g"]);
+    assert!((number(&answer["undissolved"]["sodium_chloride"]) - 0.024).abs() < 0.0005, "{answer}");
+    let brine = &answer["layers"][1];
+    assert!((number(&brine["mass_fraction"]["sodium_chloride"]) - 0.264).abs() < 0.002, "{answer}");
+    assert!((number(&brine["density"]) - 1198.0).abs() < 40.0, "{answer}");
+    let text = out(&run(&["layers", "water 100 g, sodium_chloride 60 g, toluene 10 g"]));
+    assert!(text.contains("sodium chloride, undissolved  24.0 g"), "{text}");
+    let dry = json(&["layers", "sodium_chloride 10 g, toluene 50 g"]);
+    assert!((number(&dry["undissolved"]["sodium_chloride"]) - 0.01).abs() < 1e-9 && number(&dry["layers"][0]["mass"]) < 0.0501);
+    assert!(dry["assumptions"].to_string().contains("without water"), "{dry}");
+}
+
+#[test]
+fn what_no_model_says_of_layers_is_said_so() {
+    let answer = json(&["layers", "water 100 g, ethanol 40 g, potassium_carbonate 80 g"]);
+    assert!(answer["may_part"].as_str().unwrap().contains("potassium carbonate may drive ethanol out"), "{answer}");
+    assert!(!answer["assumptions"].to_string().contains("One liquid"), "{answer}");
+    let text = out(&run(&["layers", "water 100 g, ethanol 40 g, potassium_carbonate 80 g"]));
+    assert!(text.starts_with("Whether layers form at 20.0 °C is not known."), "{text}");
+    let found = findings(&["layers", "toluene 50 g, sulfuric_acid 50 g"]);
+    assert_eq!((found.len(), found[0].0.as_str(), found[0].1), (1, "data::not_known", 15));
+}
+
+/// A terpene and spirit mix in all proportions, cold and at the boil; original UNIFAC would part them up to 85 °C.
+#[test]
+fn limonene_and_ethanol_are_one_liquid() {
+    for share in [10, 30, 50, 70, 90] {
+        let mixture = format!("limonene {share} g, ethanol {} g", 100 - share);
+        assert_eq!(json(&["layers", &mixture])["layers"].as_array().unwrap().len(), 1, "{mixture}");
+        let boil = json(&["boil", &mixture]);
+        assert_eq!(boil["liquids"].as_array().unwrap().len(), 1, "{mixture}");
+        assert!((78.0..100.0).contains(&number(&boil["temperature_C"])), "{boil}");
+    }
+    // With water there are two, until much of it is spirit: 73 % by mass (J. Chem. Eng. Data 1995, 40, 578, abstract).
+    let layers = |mixture: &str| json(&["layers", mixture])["layers"].as_array().unwrap().len();
+    assert_eq!((layers("limonene 40 g, ethanol 40 g, water 40 g"), layers("limonene 5 g, ethanol 80 g, water 20 g")), (2, 1));
+}
+
 #[test]
 fn azeotropes_are_given_beside_what_was_measured() {
     let answer = json(&["azeotropes", "ethanol", "water", "toluene"]);

@@ -381,6 +381,43 @@ fn shares_follow_henderson_and_hasselbalch() {
     assert!(checked > 250, "{checked}");
 }
 
+/// Salt and a liquid that mixes with water: pairs that are salted out in practice (from memory; acetone and propanols by
+/// common salt: Fluid Phase Equilibria 2007, 251, 24, abstract). Nothing here says how far, so it is called unsure; little
+/// salt, acid, and spirit with common salt make one liquid.
+#[test]
+fn what_salt_may_drive_out_is_not_called_one_liquid() {
+    let defs = library();
+    let with = |organic: &str, grams: f64, salt: &str, much: f64| shaken(&defs, &[("water", 100.0), (organic, grams), (salt, much)]).1;
+    for (organic, grams, salt, much) in [
+        ("ethanol", 40.0, "potassium_carbonate", 80.0),
+        ("acetone", 60.0, "potassium_carbonate", 60.0),
+        ("acetone", 60.0, "sodium_chloride", 30.0),
+        ("isopropanol", 60.0, "sodium_chloride", 35.0),
+        ("n_propanol", 50.0, "sodium_chloride", 30.0),
+        ("thf", 50.0, "sodium_chloride", 30.0),
+        ("acetonitrile", 50.0, "sodium_chloride", 30.0),
+    ] {
+        let layers = with(organic, grams, salt, much);
+        assert!(layers.single.is_none() && layers.unsure.is_some(), "{organic} and {salt}: {layers:?}");
+        // Should it part, the organic liquid lies on top and the salt below.
+        let (above, below) = (ratio(&defs, &layers, organic), ratio(&defs, &layers, salt));
+        assert!(layers.organic_density < layers.aqueous_density && above > 1.0 && below < 0.05, "{organic} and {salt}: {layers:?}");
+    }
+    for (organic, grams, salt, much) in [
+        ("ethanol", 40.0, "sodium_chloride", 35.0),
+        ("methanol", 40.0, "sodium_chloride", 35.0),
+        ("isopropanol", 60.0, "sodium_chloride", 2.0),
+        ("ethanol", 40.0, "sodium_bicarbonate", 5.0),
+        ("acetone", 60.0, "hydrogen_chloride", 20.0),
+    ] {
+        let layers = with(organic, grams, salt, much);
+        assert!(layers.single.is_some() && layers.unsure.is_none(), "{organic} and {salt}: {layers:?}");
+    }
+    // Where a liquid that water does not dissolve is there too nothing is unsure.
+    let (_, layers) = shaken(&defs, &[("water", 100.0), ("ethanol", 10.0), ("toluene", 50.0), ("potassium_carbonate", 40.0)]);
+    assert!(layers.single.is_none() && layers.unsure.is_none(), "{layers:?}");
+}
+
 /// The order of the components changes nothing.
 #[test]
 fn permuted_components_are_shared_alike() {

@@ -47,6 +47,16 @@ impl Asked {
     /// The system of what is asked about; a finding where no model of activity answers.
     pub fn liquids(&mut self, masses: &Masses) -> Option<Liquids> {
         let liquids = self.some_liquid(masses)?;
+        self.answering(liquids)
+    }
+
+    /// The same where nothing boils and there is no water.
+    pub fn liquids_without_water(&mut self, masses: &Masses) -> Option<Liquids> {
+        self.some_liquid(masses)?;
+        self.answering(Liquids::without_water(masses, &self.defs))
+    }
+
+    fn answering(&mut self, liquids: Liquids) -> Option<Liquids> {
         let Some(refusal) = &liquids.refusal else { return Some(liquids) };
         let finding = self.refused(refusal)?;
         self.report([finding]);

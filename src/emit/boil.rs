@@ -20,6 +20,12 @@ use crate::resolve::definitions::{Definitions, Sub};
 pub const SPLITTING: &str =
     "mutual solubilities of esters and alcohols with water: half of them within a factor of 1.4, nine of ten within 5";
 
+/// Where only the other table of groups has the liquids, without water.
+const UNTRIED: &str = "60 to 110 K in the temperature up to which two liquids part, where alcohols and hydrocarbons are among them";
+
+/// The same without water, as `tests/equilibria/parting.rs` finds it.
+const DRY: &str = "the temperature up to which two liquids part: 14 K on average and 28 K at worst over eight pairs of methanol or acetonitrile with alkanes; ethanol is parted from heptane and octane at 20 °C, where they mix";
+
 /// A mixture at its boil.
 #[derive(Clone, Debug, Serialize)]
 #[expect(non_snake_case, reason = "the unit is part of the name of a figure in JSON")]
@@ -92,8 +98,13 @@ impl Basis {
 
     /// The same for a mixture that parts and does not boil: its band is another.
     #[must_use]
-    pub fn about_layers(self) -> Self {
-        Self { band: SPLITTING.to_owned(), what: self.what.replace("vapour-liquid", "liquid-liquid"), ..self }
+    pub fn about_layers(self, water: bool) -> Self {
+        let band = match () {
+            () if water => SPLITTING,
+            () if self.model == model::DORTMUND.name => DRY,
+            () => UNTRIED,
+        };
+        Self { band: band.to_owned(), what: self.what.replace("vapour-liquid", "liquid-liquid"), ..self }
     }
 
     /// Adds what had to be assumed.

@@ -1,5 +1,6 @@
 //! What is said about the layers that a mixture forms when it stands.
 
+use indexmap::IndexMap;
 use serde::Serialize;
 
 use super::boil::{Basis, ordered};
@@ -7,6 +8,7 @@ use super::shares::{Shares, degrees, display, percent};
 use super::table::{Table, paragraph};
 use super::words::{capital, list};
 use crate::asked::Asked;
+use crate::diagnostics::{Code, Diagnostic};
 use crate::kinds::{decimals, significant};
 use crate::matter::boiling::ATMOSPHERE;
 use crate::matter::mixture::{self, Assumed, ROOM};
@@ -29,6 +31,10 @@ pub struct Standing {
     pub whole: Shares,
     /// One or more, the lightest first.
     pub layers: Vec<Layer>,
+    /// What stays solid under them, kg of each.
+    pub undissolved: IndexMap<String, f64>,
+    /// Why it may part where no model says whether it does, and one liquid is given; else `null`.
+    pub may_part: Option<String>,
     /// By how much the two lightest layers differ in density, kg/m³; `null` for one layer or an unknown density.
     pub density_difference: Option<f64>,
     /// pH of the layer of water, where it was worked out.
@@ -56,21 +62,46 @@ pub struct Layer {
 
 /// The layers of the mixture that is asked about; what stands in the way is a finding.
 pub fn answer(asked: &mut Asked, t: f64) -> Option<Standing> {
-    let masses = asked.masses.clone();
-    asked.some_liquid(&masses)?;
+    let everything = asked.masses.clone();
+    asked.some_liquid(&everything)?;
     let mut said = Assumed::new();
-    let ions = masses.keys().any(|sub| asked.defs.substance(*sub).is_ionic());
+    let mut solid = mixture::solids(&everything, t, &asked.defs, &mut Assumed::new());
+    solid.retain(|sub, _| mixture::stays_solid(asked.defs.substance(*sub)) && asked.defs.substance(*sub).formula.is_some());
+    let mut masses = everything.clone();
+    masses.iter_mut().for_each(|(sub, mass)| *mass -= solid.get(sub).copied().unwrap_or(0.0));
+    masses.retain(|_, mass| *mass > 0.0);
     let water = asked.defs.find("water").is_some_and(|water| masses.contains_key(&water));
+    let ion = asked.substances.iter().find(|(sub, _)| masses.contains_key(sub) && asked.defs.substance(*sub).is_ionic()).copied();
+    if let Some((sub, at)) = ion.filter(|_| !water) {
+        let finding = Diagnostic::new(
+            Code::NotKnown,
+            at,
+            format!("what `{}` does in a liquid without water is in none of these models", asked.defs.substance(sub).name),
+        )
+        .help("layers with a strong acid or with ions are worked out where there is water too: add it, or leave the acid out");
+        asked.report([finding]);
+        return None;
+    }
+    if !water && !solid.is_empty() {
+        said.insert(
+            "How much of a salt dissolves in a liquid without water is not known here: all of it is taken to stay solid.".to_owned(),
+        );
+    }
+    let ions = ion.is_some();
     let near = (t - ROOM).abs() <= NEAR;
     let by_solubility = ions || water && near || misjudged(asked, &masses, t, &mut said);
-    let (parts, ph, basis) = if by_solubility {
+    let (parts, ph, may_part, basis) = if by_solubility {
         with_solubilities(asked, &masses, &mut said)?
     } else {
         let (parts, basis) = by_activity(asked, &masses, t)?;
-        (parts, None, basis)
+        (parts, None, None, basis)
     };
     let defs = &asked.defs;
-    let whole: f64 = masses.values().sum();
+    let whole: f64 = everything.values().sum();
+    let moles_of = |part: &Masses| -> Vec<(Sub, f64)> {
+        let moles = |sub: Sub| Some(part.get(&sub).copied().unwrap_or(0.0) / defs.substance(sub).molar_mass()?);
+        asked.substances.iter().filter_map(|(sub, _)| Some((*sub, moles(*sub)?))).collect()
+    };
     for (sub, _) in &asked.substances {
         let substance = defs.substance(*sub);
         if substance.melts.as_ref().is_some_and(|melts| melts.value > t) && !substance.is_ionic() {
@@ -88,12 +119,7 @@ pub fn answer(asked: &mut Asked, t: f64) -> Option<Standing> {
         .map(|part| {
             let mass: f64 = part.values().sum();
             let density = mixture::volume(part, defs, &mut said).ok().filter(|volume| *volume > 0.0).map(|volume| mass / volume);
-            let moles: Vec<(Sub, f64)> = asked
-                .substances
-                .iter()
-                .filter_map(|(sub, _)| Some((*sub, part.get(sub).copied().unwrap_or(0.0) / defs.substance(*sub).molar_mass()?)))
-                .collect();
-            Layer { mass, share_of_mass: mass / whole, density, shares: Shares::of_moles(&moles, defs) }
+            Layer { mass, share_of_mass: mass / whole, density, shares: Shares::of_moles(&moles_of(part), defs) }
         })
         .collect();
     // What has no known density lies last, and is said not to be certain.
@@ -107,8 +133,11 @@ pub fn answer(asked: &mut Asked, t: f64) -> Option<Standing> {
     basis.add(&said);
     Some(Standing {
         temperature_C: t - 273.15,
-        whole: Shares::of_moles(&asked.everything(), defs),
+        // Gases dissolve where there is water, and are left out elsewhere.
+        whole: Shares::of_moles(&if by_solubility { moles_of(&everything) } else { asked.everything() }, defs),
         layers,
+        undissolved: solid.iter().map(|(sub, mass)| (defs.substance(*sub).name.clone(), *mass)).collect(),
+        may_part,
         density_difference: difference,
         pH: ph,
         order_is_certain,
@@ -158,7 +187,8 @@ fn misjudged(asked: &Asked, masses: &Masses, t: f64, said: &mut Assumed) -> bool
 
 /// Molecules alone: as many liquids as their activities make.
 fn by_activity(asked: &mut Asked, masses: &Masses, t: f64) -> Option<(Vec<Masses>, Basis)> {
-    let liquids = asked.liquids(masses)?;
+    let water = asked.defs.find("water").is_some_and(|water| masses.contains_key(&water));
+    let liquids = if water { asked.liquids(masses) } else { asked.liquids_without_water(masses) }?;
     let moles = liquids.moles(masses);
     let all: f64 = moles.iter().sum();
     let parts = match liquids.system.split(&moles, t) {
@@ -183,14 +213,20 @@ fn by_activity(asked: &mut Asked, masses: &Masses, t: f64) -> Option<(Vec<Masses
         own
     };
     let basis = Basis::by(liquids.model, said);
-    Some((parts.iter().map(part).collect(), basis.about_layers()))
+    Some((parts.iter().map(part).collect(), basis.about_layers(water)))
 }
 
 /// With water near room temperature, as the layers of a procedure: activities tied to measured solubilities, ions
-/// in the water.
-fn with_solubilities(asked: &mut Asked, masses: &Masses, said: &mut Assumed) -> Option<(Vec<Masses>, Option<f64>, Basis)> {
-    match mixture::layers(masses, &asked.defs, said) {
+/// in the water. With them the pH, and why it may part where that is not known.
+fn with_solubilities(asked: &mut Asked, masses: &Masses, said: &mut Assumed) -> Option<(Vec<Masses>, Option<f64>, Option<String>, Basis)> {
+    let mut assumed = Assumed::new();
+    match mixture::layers(masses, &asked.defs, &mut assumed) {
+        Ok(layers) if layers.unsure.is_some() => {
+            let basis = Basis::by(&model::LAYERS, Assumed::new());
+            Some((vec![masses.clone()], None, layers.unsure, basis))
+        }
         Ok(layers) => {
+            said.append(&mut assumed);
             let parts = match &layers.single {
                 Some(why) => {
                     said.insert(format!("One liquid, since {why}."));
@@ -199,7 +235,7 @@ fn with_solubilities(asked: &mut Asked, masses: &Masses, said: &mut Assumed) -> 
                 None => vec![layers.organic, layers.aqueous],
             };
             let basis = Basis::by(model::find(layers.model).unwrap_or(&model::LAYERS), Assumed::new());
-            Some((parts, layers.ph, basis))
+            Some((parts, layers.ph, None, basis))
         }
         Err(sub) => {
             let at = asked.place(sub)?;
@@ -217,6 +253,7 @@ impl Standing {
     pub fn text(&self, defs: &Definitions) -> String {
         let at = degrees(self.temperature_C + 273.15);
         let mut out = match self.layers.len() {
+            0 | 1 if self.may_part.is_some() => format!("Whether layers form at {at} is not known.\n\n"),
             0 | 1 => format!("One liquid at {at}: no layers form.\n\n"),
             2 => format!("Two layers at {at}.\n\n"),
             more => format!("{more} layers at {at}.\n\n"),
@@ -234,7 +271,8 @@ impl Standing {
             }
             table.row(row);
         }
-        let mut mass = vec!["mass".to_owned(), grams(self.layers.iter().map(|layer| layer.mass).sum())];
+        let liquid: f64 = self.layers.iter().map(|layer| layer.mass).sum();
+        let mut mass = vec!["mass".to_owned(), grams(liquid + self.undissolved.values().sum::<f64>())];
         let mut density = vec!["density".to_owned(), String::new()];
         if let [only] = self.layers.as_slice() {
             density = vec!["density".to_owned(), grams_per_millilitre(only.density)];
@@ -244,9 +282,13 @@ impl Standing {
         }
         table.row(mass);
         table.row(density);
+        for (name, mass) in &self.undissolved {
+            table.row(vec![format!("{}, undissolved", display(name, defs)), grams(*mass)]);
+        }
         out.push_str(&table.text());
         let ph = self.pH.map(|ph| format!("The pH of the water is {}.", decimals(ph, 1)));
-        let sentences: Vec<String> = [self.sentence(defs), ph].into_iter().flatten().collect();
+        let may_part = self.may_part.as_ref().map(|why| format!("{}. What mixes with water would lie on top.", capital(why)));
+        let sentences: Vec<String> = [self.sentence(defs), may_part, ph].into_iter().flatten().collect();
         if !sentences.is_empty() {
             out.push('\n');
             out.push_str(&paragraph(&sentences.join(" ")));

@@ -31,6 +31,8 @@ pub struct Layers {
     pub model: &'static str,
     /// Why there is but one liquid, when there is.
     pub single: Option<String>,
+    /// What makes it doubtful whether it parts at all; the layers are then those of one that does.
+    pub unsure: Option<String>,
 }
 
 /// Groups of the modified table: of the two it lies nearer to measured partitions.
@@ -47,6 +49,13 @@ const STRONG: f64 = 0.5;
 /// Share of the organic liquids that may lack groups. Our own figure.
 const UNKNOWN: f64 = 0.1;
 
+/// mol of ionic strength in a litre of water from which salt may drive out of it what mixes with it. Our own figure.
+const DRIVES_OUT: f64 = 0.8;
+
+/// What common salt does not drive out, saturated though the water be: Fluid Phase Equilibria 2007, 251, 24 (abstract).
+/// Propanols, acetone and what is less at home in water it does.
+const NOT_BY_COMMON_SALT: [&str; 2] = ["methanol", "ethanol"];
+
 /// pKa of a base from which all of it is hydroxide in water.
 const CAUSTIC: f64 = 14.0;
 
@@ -60,7 +69,8 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
         return Ok(Layers { single: Some("there is no water in it".to_owned()), ..Layers::default() });
     };
     let Some(sorted) = sort(masses, water, defs, assumed) else { return rough::layers(masses, defs, assumed) };
-    if sorted.active.iter().skip(1).all(|one| one.miscible) && sorted.passive.is_empty() {
+    let all_mix = sorted.active.iter().skip(1).all(|one| one.miscible) && sorted.passive.is_empty();
+    if all_mix && !drives_out(masses, &sorted, defs) {
         return Ok(Layers { single: Some("everything in it mixes with water".to_owned()), ..Layers::default() });
     }
     let Some((activity, ties)) = model(&sorted) else { return rough::layers(masses, defs, assumed) };
@@ -99,6 +109,7 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
         Shaken::Two { shares, ph } => (shares, ph),
         one => {
             let why = match one {
+                _ if all_mix => "everything in it mixes with water".to_owned(),
                 Shaken::InOrganic => "the organic liquid dissolves all the water in it".to_owned(),
                 Shaken::InWater => "the water dissolves all the organic liquid in it".to_owned(),
                 _ => format!(
@@ -129,7 +140,29 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
     let mut protons = shaking.protons.iter().chain(beside).flatten().chain(&shaking.in_water);
     layers.ph = (sorted.hydroxide > 0.0 || protons.any(|one| one.moles > 0.0)).then_some(ph);
     layers.model = models::LAYERS;
+    if all_mix {
+        // The rule parts spirit from brine too, which stays one liquid: that it parts is no more than a guess.
+        let salts: Vec<String> = salts(masses, defs).map(Substance::display).collect();
+        let liquids: Vec<String> = sorted.active.iter().skip(1).map(|one| one.substance.display()).collect();
+        let (salts, liquids) = (salts.join(" and "), liquids.join(" and "));
+        let unsure = format!("it may part, since {salts} may drive {liquids} out of the water: no model here says whether and how far");
+        assumed.insert(format!("Whether there are two layers is not known: {unsure}. It is worked out as if it did."));
+        layers.unsure = Some(unsure);
+    }
     Ok(layers)
+}
+
+/// What drives others out of water.
+fn salts<'a>(masses: &'a Masses, defs: &'a Definitions) -> impl Iterator<Item = &'a Substance> {
+    masses.keys().map(|sub| defs.substance(*sub)).filter(|one| one.is_ionic() && ionic_strength(one) > 0.0)
+}
+
+/// Whether there is so much salt that it may drive what mixes with water out of it.
+fn drives_out(masses: &Masses, sorted: &Sorted<'_>, defs: &Definitions) -> bool {
+    let litres = sorted.active.first().map_or(0.0, |water| water.mass / water.density * 1e3);
+    let stay = sorted.active.iter().skip(1).all(|one| NOT_BY_COMMON_SALT.contains(&one.substance.name.as_str()))
+        && salts(masses, defs).all(|salt| salt.name == "sodium_chloride");
+    sorted.active.len() > 1 && sorted.strength > DRIVES_OUT * litres && !stay
 }
 
 /// Leaves drops of the water layer with the organic one, and weighs both.

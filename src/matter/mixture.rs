@@ -164,6 +164,12 @@ pub fn solid_volume(solid: &Masses, defs: &Definitions) -> f64 {
     solid.iter().map(|(sub, mass)| mass / own_density(defs.substance(*sub)).unwrap_or(1500.0)).sum()
 }
 
+/// Whether what liquids do not take of it stays solid under layers, and does not go into the organic one.
+#[must_use]
+pub fn stays_solid(substance: &Substance) -> bool {
+    substance.is_ionic() || substance.formula.is_none()
+}
+
 /// Which of the contents are solid at `t` kelvin, in kg: what melts above `t` and does not
 /// dissolve in the liquids that are there.
 #[must_use]
@@ -192,11 +198,17 @@ pub fn solids(masses: &Masses, t: f64, defs: &Definitions, assumed: &mut Assumed
             }
         }
     }
-    let total: f64 = solvents.iter().map(|(_, volume)| volume).sum();
-    let water_volume = solvents.iter().find(|(sub, _)| Some(*sub) == water).map_or(0.0, |(_, volume)| *volume);
+    let every_liquid = solvents;
+    let water_volume = every_liquid.iter().find(|(sub, _)| Some(*sub) == water).map_or(0.0, |(_, volume)| *volume);
     let mut solid = Masses::new();
     for (sub, mass) in candidates {
         let substance = defs.substance(sub);
+        // A salt in water knows nothing of a liquid that lies over it.
+        let mut solvents = every_liquid.clone();
+        if substance.is_ionic() && water_volume > 0.0 {
+            solvents.retain(|(sub, _)| Some(*sub) == water || defs.substance(*sub).is_miscible());
+        }
+        let total: f64 = solvents.iter().map(|(_, volume)| volume).sum();
         if substance.formula.is_none() || substance.agent.as_ref().is_some_and(|agent| agent.bead.is_some()) {
             solid.insert(sub, mass);
             continue;

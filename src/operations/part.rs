@@ -80,10 +80,7 @@ pub fn part(context: &mut Context<'_>) -> Done {
         }
         context.settle(&mut all);
         // Organic solids dissolve in the organic layer; salts and minerals beyond what water takes do not.
-        all.solid.retain(|sub, _| {
-            let substance = context.defs.substance(*sub);
-            substance.is_ionic() || substance.formula.is_none()
-        });
+        all.solid.retain(|sub, _| mixture::stays_solid(context.defs.substance(*sub)));
         let solid = all.solid.clone();
         let liquid_masses = all.liquid(context.defs.find("water"));
         let layers = mixture::layers(&liquid_masses, context.defs, &mut context.eval.assumed)
