@@ -184,3 +184,23 @@ fn a_brine_wash_turns_the_layers_of_a_heavy_ester() {
     assert_eq!(found(text("upper ester, lower washings", "upper ester, lower salty")), [Code::WrongSide]);
     assert_eq!(found(text("lower ester, upper washings", "lower ester, upper salty")), [Code::WrongSide]);
 }
+
+/// Brine drives isopropyl alcohol out, so that two layers are no mistake, and the sheet says how little is known of them;
+/// ethanol stays in the brine.
+#[test]
+fn two_layers_by_salting_out_are_the_authors_to_claim() {
+    let compiled = |alcohol: &str| {
+        let text = format!(
+            "procedure salt_out \"Salt an alcohol out\" {{\n    basis spirit\n\n    take spirit = {alcohol}, 60 mL\n\n    \
+             wash spirit with brine, 100 mL -> upper alcohol, lower salty\n\n    \
+             keep alcohol as \"alcohol, wet\" in bottle\n    discard salty as \"aqueous, neutral\"\n}}\n"
+        );
+        check("text.scruple", &Memory::new([("text.scruple", text)]))
+    };
+    let found = |alcohol: &str| -> Vec<Code> { compiled(alcohol).findings.iter().map(|finding| finding.code).collect() };
+    assert_eq!(found("isopropanol"), []);
+    assert_eq!(found("ethanol"), [Code::SinglePhase]);
+    let outcome = compiled("isopropanol").outcome.unwrap();
+    let said: Vec<&String> = outcome.evaluation.assumed.iter().filter(|sentence| sentence.contains("Whether there are two layers")).collect();
+    assert_eq!(said.len(), 1, "{:?}", outcome.evaluation.assumed);
+}

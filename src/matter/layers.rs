@@ -145,7 +145,7 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
         let salts: Vec<String> = salts(masses, defs).map(Substance::display).collect();
         let liquids: Vec<String> = sorted.active.iter().skip(1).map(|one| one.substance.display()).collect();
         let (salts, liquids) = (salts.join(" and "), liquids.join(" and "));
-        let unsure = format!("it may part, since {salts} may drive {liquids} out of the water: no model here says whether and how far");
+        let unsure = format!("it may part, since {salts} may drive {liquids} out of the water, and no model here says whether and how far");
         assumed.insert(format!("Whether there are two layers is not known: {unsure}. It is worked out as if it did."));
         layers.unsure = Some(unsure);
     }

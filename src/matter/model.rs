@@ -68,7 +68,7 @@ pub const LAYERS: Model = Model {
         "Half a percent of the organic volume is carried over as drops of the water layer.",
     ],
     band: "a pair of liquid and water as measured, save for five that are listed with the tests; the share of a third substance, as a ratio of concentrations, within a factor of two on average and of three at worst in esters, ethers, ketones and aromatics",
-    fails: "acids in chloroform or alkanes, where they pair and the groups give too much; liquids near their critical point with water, such as isobutyric acid; water in acid-rich or spirit-rich organic liquids, of which too little is predicted, so that two liquids may be said where there is one",
+    fails: "salting-out of what mixes with water, of which it is said that it is not known; acids in chloroform or alkanes, where they pair and the groups give too much; liquids near their critical point with water, such as isobutyric acid; water in acid-rich or spirit-rich organic liquids, of which too little is predicted, so that two liquids may be said where there is one",
 };
 
 /// Layers by the rough rule.
