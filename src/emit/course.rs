@@ -16,6 +16,9 @@ use crate::resolve::procedure::Entry;
 /// How far hours and cycles may be off. Our own figure: boil-up and the quickness of a bed are assumed.
 const TIMES_BAND: &str = "times to a factor of two, since boil-up and how quickly a bed takes up water are assumed";
 
+/// Share of what has reacted by which it must swing with the filling of the extractor to be told. Our own figure.
+const SWING: f64 = 0.02;
+
 /// Rows of a table.
 const ROWS: usize = 24;
 
@@ -97,6 +100,19 @@ fn boils(course: &Course) -> String {
     }
 }
 
+/// How far what has reacted swings while the extractor fills, where that is more than a hair.
+fn swings(course: &Course) -> Option<String> {
+    let most = course.parts.first()?.most;
+    let (least, greatest) = course.span.map(|(least, greatest)| (least / most, greatest / most))?;
+    (most > 0.0 && greatest - least > SWING).then(|| {
+        format!(
+            "That is the average over a filling of the extractor, in which it goes from {} to {} and back: the more of the liquid stands around the bed when the boiling ends, the better.",
+            words::percent(least.clamp(0.0, 1.0)),
+            words::percent(greatest.clamp(0.0, 1.0))
+        )
+    })
+}
+
 /// What the sheet says of a course: where it boils, what comes over and how fast, what holds it back.
 #[must_use]
 pub fn sentences(outcome: &Outcome, course: &Course) -> Vec<String> {
@@ -126,6 +142,7 @@ pub fn sentences(outcome: &Outcome, course: &Course) -> Vec<String> {
                 None => "the condensate runs through and back".to_owned(),
             };
             said.push(format!("{pace} {runs}: after {time} the {name} holds {} of water{reacted}.", water(row.taken)));
+            said.extend(swings(course));
             said.push(format!("Of the {reach} that it can take up: {}.", to_shares(course)));
             let acids: Vec<String> = course
                 .acids
@@ -220,6 +237,9 @@ pub struct Told {
     pub to_99_percent_s: Option<f64>,
     /// Share of the limiting reactant that has reacted at the stated time, by reaction.
     pub conversion: std::collections::BTreeMap<String, f64>,
+    /// The least and the greatest such share of the first reaction during the filling of the extractor around the stated
+    /// time, over which the figures are averaged; null where nothing is averaged.
+    pub conversion_swings: Option<(f64, f64)>,
     /// `equilibrium` (what can be reached is reached), `bed`, `time`, `vapour`, `rate`, `flask` or `one_liquid`.
     pub limit: String,
     /// Least liquid in the flask, mL.
@@ -284,6 +304,10 @@ pub fn told(outcome: &Outcome, course: &Course) -> Told {
         to_95_percent_s: to_95,
         to_99_percent_s: to_99,
         conversion: (0..course.parts.len()).filter_map(|at| Some((names(at)?, finite(course.conversion(row, at)?)?))).collect(),
+        conversion_swings: course.parts.first().filter(|part| part.most > 0.0).and_then(|part| {
+            let (least, greatest) = course.span?;
+            Some((finite(least / part.most)?, finite(greatest / part.most)?))
+        }),
         limit: course.limit.word().to_owned(),
         least_in_flask_ml: finite(course.least * 1e6).filter(|_| carries),
         acids_g: course
@@ -292,6 +316,28 @@ pub fn told(outcome: &Outcome, course: &Course) -> Told {
             .filter_map(|(sub, mass)| Some((outcome.defs.substance(*sub).name.clone(), finite(mass * 1e3)?)))
             .collect(),
     }
+}
+
+/// Whether the table shows what stands each time that the siphon is about to run over.
+fn by_cycles(course: &Course) -> bool {
+    matches!(&course.begins.way, Way::Bed(bed) if bed.siphon.is_some()) && course.rows.last().is_some_and(|row| row.count >= 2.0)
+}
+
+/// Rows of the table: evenly over the time, or over an extractor each when the siphon is about to run over, since what
+/// lies between goes up and down.
+fn shown(course: &Course) -> Vec<Row> {
+    if !by_cycles(course) {
+        return thinned(course, ROWS);
+    }
+    let runs = course.rows.iter().zip(course.rows.iter().skip(1)).filter(|(before, row)| row.count > before.count).map(|(row, _)| row);
+    let first = course.rows.first().into_iter();
+    let ends: Vec<&Row> = first.chain(runs).collect();
+    let step = ends.len().div_ceil(ROWS).max(1);
+    let mut rows: Vec<Row> = ends.iter().step_by(step).map(|row| Row::clone(row)).collect();
+    if let Some(last) = ends.last().filter(|last| rows.last().is_none_or(|row| row.time < last.time)) {
+        rows.push(Row::clone(last));
+    }
+    rows
 }
 
 /// So many rows, evenly over the time.
@@ -329,6 +375,17 @@ pub fn json(outcome: &Outcome, course: &Course) -> String {
     serde_json::to_string_pretty(&value).map_or_else(|_| String::new(), |text| text + "\n")
 }
 
+/// What a row of the table says besides the time.
+fn cells(moment: &Moment, course: &Course, carries: bool) -> Vec<String> {
+    let mut cells = vec![format!("{:.1}", moment.temperature_c), format!("{:.1}", moment.flask_ml), format!("{:.2}", moment.water_left_g)];
+    if carries {
+        let digits = if matches!(course.begins.way, Way::Trap(..)) { 2 } else { 0 };
+        cells.extend([format!("{:.2}", moment.water_taken_g), format!("{:.digits$}", moment.count)]);
+    }
+    cells.extend(moment.conversion.iter().map(|share| format!("{:.1}", share * 100.0)));
+    cells
+}
+
 /// A course as a table, with what it says.
 #[must_use]
 pub fn text(outcome: &Outcome, course: &Course) -> String {
@@ -351,26 +408,25 @@ pub fn text(outcome: &Outcome, course: &Course) -> String {
     }
     head.extend(course.parts.iter().map(|part| format!("{}, %", words::plain(&part.name))));
     let mut table = super::table::Table::new(head, &[]);
-    for row in thinned(course, ROWS) {
-        let moment = moment(course, &row);
-        let mut cells = vec![
-            format!("{:.2} h", moment.time_s / 3600.0),
-            format!("{:.1}", moment.temperature_c),
-            format!("{:.1}", moment.flask_ml),
-            format!("{:.2}", moment.water_left_g),
-        ];
-        if carries {
-            cells.push(format!("{:.2}", moment.water_taken_g));
-            cells.push(if matches!(course.begins.way, Way::Trap(..)) {
-                format!("{:.2}", moment.count)
-            } else {
-                format!("{:.0}", moment.count)
-            });
-        }
-        cells.extend(moment.conversion.iter().map(|share| format!("{:.1}", share * 100.0)));
-        table.row(cells);
+    let ends = course.rows.last().map_or(0.0, |row| row.time);
+    let clock = |time: f64| if ends < 7200.0 { format!("{:.0} min", time / 60.0) } else { format!("{:.2} h", time / 3600.0) };
+    let mut rows: Vec<(f64, Vec<String>)> =
+        shown(course).iter().map(|row| (row.time, cells(&moment(course, row), course, carries))).collect();
+    let all = rows.len();
+    while matches!(rows.as_slice(), [.., (_, before), (_, last)] if before == last) {
+        rows.pop();
+    }
+    let stays = rows.len() < all;
+    for (time, cells) in rows {
+        table.row([vec![clock(time)], cells].concat());
     }
     out.push_str(&table.text());
+    if by_cycles(course) {
+        out.push_str("Each row but the first: just before the siphon runs over.\n");
+    }
+    if stays {
+        out.push_str("So it stays.\n");
+    }
     out.push('\n');
     for sentence in sentences(outcome, course) {
         out.push_str(&sentence);

@@ -55,6 +55,9 @@ const LEAST: f64 = 0.05;
 /// figure.
 const STAYS: f64 = 0.4;
 
+/// Share of the water by which what leaves a trap may change by finer steps before it is told.
+const FINE: f64 = 0.01;
+
 /// Share of the bed's capacity from which it counts as full.
 const FULL: f64 = 0.97;
 
@@ -204,6 +207,9 @@ pub struct Course {
     pub parts_in_trap: bool,
     /// Size of the trap, m³.
     pub trap: f64,
+    /// The least and the greatest extent of the first reaction while the extractor fills once, around the stated time,
+    /// mol; the figures at that time are averages over it.
+    pub span: Option<(f64, f64)>,
     /// Share of water by mass in the first vapour, and in the flask under it.
     pub first_water: (f64, f64),
     /// The vapour where it begins to boil and at the stated time: K, and mole fractions.
@@ -421,6 +427,7 @@ fn go(
         carrier: carrier(pot, &over.y, &substances, defs),
         parts_in_trap: false,
         trap: 0.0,
+        span: None,
         first_water: (0.0, 0.0),
         vapours: Vec::new(),
         model: pot.liquids().model,
@@ -466,6 +473,10 @@ impl Course {
             part.reach *= times;
         }
         self.acids.iter_mut().chain(&mut self.layer).for_each(|(_, mass)| *mass *= times);
+        if let Some((least, most)) = &mut self.span {
+            *least *= times;
+            *most *= times;
+        }
         for figure in [&mut self.reach, &mut self.drips, &mut self.capacity, &mut self.least, &mut self.trap] {
             *figure *= times;
         }
@@ -526,6 +537,7 @@ fn over_bed(
     course.reach = found.reach * WATER_MOLAR_MASS;
     course.parts.iter_mut().zip(&found.reach_extents).for_each(|(part, reach)| part.reach = *reach);
     course.rows = found.rows;
+    course.span = found.span;
     course.at_time = Row { time: course.begins.time, ..found.stated.row.clone() };
     let (reach, rows) = (found.reach, &course.rows);
     course.hours = [0.9, 0.95, 0.99].map(|share| dried::hours_to(rows, share, |row| row.taken, reach).filter(|_| reach > 0.0));
@@ -628,6 +640,18 @@ fn in_trap(
     let stated = course.begins.time;
     let question = trap::Question { charge, reactions, substances, heating, size, t: TRAP, leaves, time, stated, finer: 1.0 };
     let found = trap::follow(&question, equilibria)?;
+    if leaves != Leaves::Watery
+        && let Ok(finer) = trap::follow(&trap::Question { finer: 2.0, ..question.clone() }, equilibria)
+    {
+        let all = found.stated.row.taken + found.stated.row.water + found.stated.apart.get(substances.water).copied().unwrap_or(0.0);
+        let change = (found.stated.row.taken - finer.stated.row.taken).abs() / all.max(1e-300);
+        if change > FINE {
+            course.said.insert(format!(
+                "Which layer in the trap is the upper one hangs on little: how much water leaves is good to {:.0} % of it at best.",
+                (100.0 * change).ceil()
+            ));
+        }
+    }
     let last = found.end.row.clone();
     course.reach = last.taken * WATER_MOLAR_MASS;
     course.parts.iter_mut().zip(&last.extents).for_each(|(part, reach)| part.reach = *reach);

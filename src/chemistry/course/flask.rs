@@ -2,6 +2,7 @@
 
 use super::reaction::{Reaction, Where, proceed};
 use crate::chemistry::solve::SolveError;
+use crate::chemistry::stoichiometry;
 
 /// The vapour over a boiling liquid.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,8 +81,15 @@ const DRAWN: f64 = 0.5;
 /// Share of the flask below which steps are not made smaller for the sake of one substance.
 const SMALLEST: f64 = 0.002;
 
-/// The first step's share of a usual one; each after it is twice the one before.
+/// The first step's share of a usual one; each after it is at most twice the one before.
 const FIRST: f64 = 1.0 / 64.0;
+
+/// By how much what goes over of water in a step may differ between the vapour of its beginning and that of its middle,
+/// as a share of all water there is or can be made. The step itself, which takes the middle, is off by a tenth of that.
+const BEND: f64 = 0.005;
+
+/// No step is made smaller than this share of a usual one for the sake of [`BEND`].
+const LEAST: f64 = 1.0 / 256.0;
 
 /// A boiling flask.
 #[derive(Clone, Debug)]
@@ -99,8 +107,12 @@ pub struct Flask<'a> {
     heating: Heating,
     /// How much finer than usual the steps are.
     finer: f64,
-    /// The first steps are shorter: what happens at once happens then.
+    /// The first steps are shorter, as are those in which the vapour changes: what happens at once happens then.
     share: f64,
+    /// mol/s that ran back at once in the last step; nothing where nothing does.
+    returned: Vec<f64>,
+    /// Water there is and that can be made, mol.
+    all_water: f64,
 }
 
 /// What of a condensate (mol, in so many s) runs back at once, mol; nothing at all for an empty list.
@@ -145,6 +157,8 @@ impl<'a> Flask<'a> {
             heating,
             finer,
             share: FIRST,
+            returned: Vec::new(),
+            all_water: n.get(substances.water).copied().unwrap_or(0.0) + made(n, reactions, substances.water),
         };
         // Activities follow the composition, and that follows them.
         for _ in 0..4 {
@@ -197,15 +211,32 @@ impl<'a> Flask<'a> {
     /// condensate runs back at once.
     ///
     /// The reactions go on for half of the step, what goes over leaves with the vapour of its middle, and they go
-    /// on for the other half: the error of a step is of the third order, however fast the reactions are.
+    /// on for the other half: the error of a step is of the third order, however fast the reactions are. Where the
+    /// vapour changes much until then, the step is shorter than `time`.
     ///
     /// # Errors
     /// What the equilibria or the reactions say.
     pub fn boil(&mut self, time: f64, room: f64, equilibria: &mut dyn Equilibria, back: &mut Back<'_>) -> Result<Stepped, SolveError> {
-        let mut middle = self.n.clone();
-        draw(&mut middle, &self.over.y, 0.5 * time * self.flow(&self.over.y));
-        self.react(&mut middle, 0.5 * time)?;
-        self.over = equilibria.vapour(&middle)?;
+        let before = self.over.clone();
+        let (leaves, least) = (self.flow(&before.y), LEAST * self.step() / self.share);
+        let mut time = time;
+        // What goes over of water by the vapour of the beginning and by that of the middle, as a share of all of it.
+        let bend = loop {
+            let mut middle = self.n.clone();
+            draw(&mut middle, &before.y, 0.5 * time * leaves);
+            middle.iter_mut().zip(&self.returned).for_each(|(n, back)| *n += 0.5 * time * back);
+            self.over.clone_from(&before);
+            self.react(&mut middle, 0.5 * time)?;
+            self.over = equilibria.vapour(&middle)?;
+            let of_water = |y: &[f64], flow: f64| y.get(self.substances.water).copied().unwrap_or(0.0) * flow;
+            let bend = (of_water(&self.over.y, self.flow(&self.over.y)) - of_water(&before.y, leaves)).abs() * time
+                / self.all_water.max(1e-300)
+                / (BEND / (self.finer * self.finer));
+            if bend <= 2.0 || time <= least {
+                break bend;
+            }
+            time = (time * (0.9 / bend.sqrt()).max(0.1)).max(least);
+        };
         let flow = self.flow(&self.over.y);
         let time = time.min(room / (flow * self.substances.volume(&self.over.y)).max(1e-30));
         let mut n = self.n.clone();
@@ -215,13 +246,23 @@ impl<'a> Flask<'a> {
         n.iter_mut().zip(&returns).for_each(|(n, own)| *n += own);
         let second = self.react(&mut n, 0.5 * time)?;
         self.n = n;
-        self.share = (2.0 * self.share).min(1.0);
+        self.share = (self.share * (0.9 / bend.max(1e-12).sqrt()).clamp(0.1, 2.0)).clamp(LEAST, 1.0);
+        self.returned = returns.iter().map(|own| own / time.max(1e-12)).collect();
         for (extent, (first, second)) in self.extents.iter_mut().zip(first.iter().zip(&second)) {
             *extent += first + second;
         }
         self.heat += condensate.iter().zip(&self.substances.latent).map(|(n, own)| n * own).sum::<f64>();
         Ok(Stepped { time, condensate })
     }
+}
+
+/// Water that the reactions can make of `n`, mol, each by itself.
+fn made(n: &[f64], reactions: &[Reaction], water: usize) -> f64 {
+    let one = |reaction: &Reaction| {
+        let made = reaction.nu.get(water).copied().unwrap_or(0.0).max(0.0);
+        stoichiometry::limiting(n, &reaction.nu).map_or(0.0, |(_, most)| made * most)
+    };
+    reactions.iter().map(one).sum()
 }
 
 /// Takes `moles` of a vapour out of `n`, of no substance more than nine tenths; says what it took.
