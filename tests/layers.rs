@@ -201,6 +201,7 @@ fn two_layers_by_salting_out_are_the_authors_to_claim() {
     assert_eq!(found("isopropanol"), []);
     assert_eq!(found("ethanol"), [Code::SinglePhase]);
     let outcome = compiled("isopropanol").outcome.unwrap();
-    let said: Vec<&String> = outcome.evaluation.assumed.iter().filter(|sentence| sentence.contains("Whether there are two layers")).collect();
+    let said: Vec<&String> =
+        outcome.evaluation.assumed.iter().filter(|sentence| sentence.contains("Whether there are two layers")).collect();
     assert_eq!(said.len(), 1, "{:?}", outcome.evaluation.assumed);
 }

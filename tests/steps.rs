@@ -761,12 +761,13 @@ fn a_condenser_is_laid_out_where_the_vapour_is_corrosive() {
 fn a_heat_that_is_not_known_is_said_past_the_step_of_scale_up() {
     let at = |scale: &str, heat: &str| {
         let body = format!(
-            "    basis alcohol\n    take alcohol = benzyl_alcohol, 10 mL\n    take anhydride = acetic_anhydride, 1.2 eq\n    \
-             reaction acetylation {{\n        benzyl_alcohol + acetic_anhydride -> benzyl_acetate + acetic_acid\n        conversion 95 %\n{heat}    }}\n    \
+            "    basis alcohol\n    take alcohol = linalool, 10 mL\n    take anhydride = acetic_anhydride, 1.2 eq\n    \
+             reaction acetylation {{\n        linalool + acetic_anhydride -> linalyl_acetate + acetic_acid\n        conversion 95 %\n{heat}    }}\n    \
              combine alcohol, anhydride -> pot\n    reflux pot for 1 h, running acetylation\n    keep pot as \"reaction mixture\" in bottle"
         );
         common::compile(procedure(&body), None, Some(scale)).sheet().unwrap().contains("the heat of the acetylation is not known")
     };
+    // Of a tertiary alcohol the library knows none; that of benzyl alcohol is estimated in it.
     let known = "        heat -60 kJ/mol source \"invented for this test\"\n";
     assert!(!at("1", "") && !at("3", ""), "no larger than a step of scale-up");
     assert!(at("4", ""), "past the step");
@@ -843,9 +844,9 @@ fn a_heater_takes_its_time() {
     near("charge", of("charge_J_K"), 836.0, 2.0);
     near("glass", of("glass_J_K"), 146.6, 0.5);
     near("loss", of("loss_W_K"), 0.3046, 1e-3);
-    // C/h ln(60 W / (60 W - h 40 K)) by hand: 732 s.
+    // C/h ln(60 W / (60 W - h 40 K)) by hand: 732 s, which is nearer to 12 min than to 13.
     near("time", of("time_s"), 732.0, 5.0);
-    said(&compilation, &["Warming up to 60 °C takes about 13 min with 100 W."]);
+    said(&compilation, &["Warming up to 60 °C takes about 12 min with 100 W."]);
 }
 
 #[test]

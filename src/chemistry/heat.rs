@@ -22,6 +22,10 @@ const SULFURIC: [(f64, f64); 9] = [
 /// Heat set free at infinite dilution, J per mol of acid; taken as reached at a million moles of water.
 const SULFURIC_LIMIT: (f64, f64) = (1_000_000.0, 95_300.0);
 
+/// Heat taken up where a mole of protons and a mole of hydroxide make water, J/mol: heats of formation of water, −285.830,
+/// and of hydroxide, −230.015 kJ/mol (CODATA key values).
+pub const NEUTRALISATION: f64 = -55_815.0;
+
 /// Integral heat of solution of sulfuric acid: J set free per mol of acid.
 ///
 /// `water_per_acid` is moles of water per mole of acid in the finished

@@ -93,6 +93,7 @@ codes! {
     Unbalanced = "reaction::unbalanced", Error, "an equation that does not balance", "reaction-unbalanced";
     CannotRun = "reaction::cannot_run", Error, "a reaction whose reactants are not there", "reaction-cannot_run";
     NoCatalyst = "reaction::no_catalyst", Warning, "the named catalyst is not there", "reaction-no_catalyst";
+    Unstated = "reaction::unstated", Warning, "what reacts with heat, and no reaction of it", "reaction-unstated";
     NeverRuns = "reaction::never_runs", Warning, "a reaction that no operation runs", "reaction-never_runs";
 
     // Amounts.

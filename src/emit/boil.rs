@@ -26,6 +26,10 @@ const UNTRIED: &str = "60 to 110 K in the temperature up to which two liquids pa
 /// The same without water, as `tests/equilibria/parting.rs` finds it.
 const DRY: &str = "the temperature up to which two liquids part: 14 K on average and 28 K at worst over eight pairs of methanol or acetonitrile with alkanes; ethanol is parted from heptane and octane at 20 °C, where they mix";
 
+/// What is to be said of a band at another pressure than an atmosphere. Our own judgement.
+const ELSEWHERE: &str =
+    "at this pressure nothing was compared: about twice as far in kelvin for each factor of ten from an atmosphere (our own judgement)";
+
 /// A mixture at its boil.
 #[derive(Clone, Debug, Serialize)]
 #[expect(non_snake_case, reason = "the unit is part of the name of a figure in JSON")]
@@ -91,8 +95,8 @@ impl Basis {
             model: model.name.to_owned(),
             what: model.what.to_owned(),
             assumptions: assumes.chain(said.iter().cloned()).collect(),
+            band: model::band(model, &said),
             said,
-            band: model.band.to_owned(),
         }
     }
 
@@ -110,7 +114,19 @@ impl Basis {
     /// Adds what had to be assumed.
     pub fn add(&mut self, said: &Assumed) {
         self.assumptions.extend(said.iter().filter(|sentence| !self.said.contains(*sentence)).cloned());
+        // Of layers another band is told, which what is said of vapours does not widen.
+        let own = model::find(&self.model).filter(|model| self.band.starts_with(model.band));
+        for clause in own.map(|model| model::wider(model, said)).unwrap_or_default() {
+            self.widen(clause);
+        }
         self.said.extend(said.iter().cloned());
+    }
+
+    /// Adds a clause to how far off it is, once.
+    pub fn widen(&mut self, clause: &str) {
+        if !self.band.contains(clause) {
+            self.band = format!("{}; {clause}", self.band);
+        }
     }
 
     /// At the end of a text.
@@ -173,6 +189,10 @@ fn at_the_boil(asked: &Asked, liquids: &Liquids, boil: &phase::Boil, p: f64) -> 
     let mut said = liquids.said.clone();
     vapours(&liquids.subs, defs, boil.t, &mut said);
     asked.left_out(liquids, &mut said);
+    let mut basis = Basis::by(liquids.model, said);
+    if !(0.9..=1.1).contains(&(p / boiling::ATMOSPHERE)) {
+        basis.widen(ELSEWHERE);
+    }
     AtTheBoil {
         pressure_Pa: p,
         temperature_C: boil.t - 273.15,
@@ -182,7 +202,7 @@ fn at_the_boil(asked: &Asked, liquids: &Liquids, boil: &phase::Boil, p: f64) -> 
         liquids: boil.liquids.iter().zip(&weights).map(one).collect(),
         pure_boils_C: in_order(asked, liquids).filter_map(|(place, name)| Some((name, pure(liquids.subs.get(place)?)))).collect(),
         first: first.and_then(|place| liquids.subs.get(place)).map_or_else(String::new, |sub| defs.substance(*sub).name.clone()),
-        basis: Basis::by(liquids.model, said),
+        basis,
     }
 }
 

@@ -289,7 +289,7 @@ pub fn told(outcome: &Outcome, course: &Course) -> Told {
         model: course.model.name.to_owned(),
         model_is: course.model.what.to_owned(),
         assumes: course.said.iter().cloned().chain(course.model.assumes.iter().map(|text| (*text).to_owned())).collect(),
-        band: format!("{}; {TIMES_BAND}", course.model.band),
+        band: format!("{}; {TIMES_BAND}", crate::matter::model::band(course.model, &course.said)),
         stated_s: course.begins.time,
         boil_up_ml_min: finite(course.drips * 6e7).filter(|_| carries),
         heating_s: heating.and_then(finite).filter(|_| carries),
@@ -436,7 +436,7 @@ pub fn text(outcome: &Outcome, course: &Course) -> String {
         out.push_str(&words::capital(&words::stop(said)));
         out.push('\n');
     }
-    out.push_str(&format!("Model: {} ({}).\n", course.model.what, course.model.band));
+    out.push_str(&format!("Model: {} ({}).\n", course.model.what, crate::matter::model::band(course.model, &course.said)));
     out
 }
 

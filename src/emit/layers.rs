@@ -286,8 +286,12 @@ impl Standing {
             table.row(vec![format!("{}, undissolved", display(name, defs)), grams(*mass)]);
         }
         out.push_str(&table.text());
-        let ph = self.pH.map(|ph| format!("The pH of the water is {}.", decimals(ph, 1)));
         let may_part = self.may_part.as_ref().map(|why| format!("{}. What mixes with water would lie on top.", capital(why)));
+        // Where nothing gives or takes protons a digit behind the point says nothing.
+        let ph = self.pH.map(|ph| match (ph - 7.0).abs() < 0.05 {
+            true => "The water is neutral.".to_owned(),
+            false => format!("The pH of the water is about {}.", decimals(ph, 1)),
+        });
         let sentences: Vec<String> = [self.sentence(defs), may_part, ph].into_iter().flatten().collect();
         if !sentences.is_empty() {
             out.push('\n');

@@ -274,6 +274,9 @@ fn rules(outcome: &Outcome) -> Vec<String> {
         .collect()
 }
 
+/// Models that others rest on, by name: the sheet tells of these what widens their bands.
+const BASIC: &[&str] = &["dortmund", "unifac", "raoult", "layers", "layers_by_rule"];
+
 /// What was assumed, which models were used, where data come from, and from which files.
 pub fn assumptions(outcome: &Outcome, texts: &Sources, out: &mut String) {
     out.push_str("## Assumptions and sources\n\n");
@@ -294,7 +297,11 @@ pub fn assumptions(outcome: &Outcome, texts: &Sources, out: &mut String) {
                 // The page says the rest.
                 Some(known) => {
                     let band = known.band.split(';').next().unwrap_or(known.band);
-                    format!("{} ({}): {band}", words::capital(model), known.name)
+                    let wider = crate::matter::model::wider(known, &outcome.evaluation.assumed);
+                    // What rests on another model is as wide as that one, which stands in the same list.
+                    let wider = if BASIC.contains(&known.name) { wider } else { Vec::new() };
+                    let wider: String = wider.iter().map(|clause| format!("; {clause}")).collect();
+                    format!("{} ({}): {band}{wider}", words::capital(model), known.name)
                 }
                 None => words::capital(model),
             };

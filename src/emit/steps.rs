@@ -60,6 +60,8 @@ pub fn cautions(outcome: &Outcome, number: usize, items: &Items<'_>, sources: &S
             }
         }
     }
+    let own = outcome.evaluation_of(number).records.get(&number);
+    found.extend(own.iter().flat_map(|record| &record.cautions).map(|text| words::capital(text)));
     found
 }
 

@@ -244,6 +244,11 @@ impl<'a> Context<'a> {
         self.record().expects.push(sentence);
     }
 
+    /// Notes a caution beside those that the operation declares.
+    pub fn caution(&mut self, sentence: String) {
+        self.record().cautions.insert(sentence);
+    }
+
     /// Everything in a slot that takes or changes portions. A material from the shelf is worked
     /// out and noted, `times` of it.
     ///

@@ -235,6 +235,21 @@ pub enum Fact {
         rise: f64,
         /// Temperature at which the whole boils, K.
         boiling: Option<f64>,
+        /// Whether part of the heat is not known, so that this is the least.
+        at_least: bool,
+    },
+    /// An anhydride or acid chloride that meets what it reacts with, where the procedure states no reaction of it.
+    Unstated {
+        /// Where.
+        span: Span,
+        /// The anhydride or acid chloride.
+        reagent: Sub,
+        /// What it reacts with.
+        other: Sub,
+        /// What all of it would set free, J, where that is known.
+        heat: Option<f64>,
+        /// The rise that this comes to, or that is reckoned with, K.
+        rise: f64,
     },
     /// An addition that is stated over a time and at a rate.
     Paced {

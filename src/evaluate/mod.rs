@@ -108,6 +108,10 @@ pub struct Record {
     pub temperature: Option<f64>,
     /// Heat that reactions set free (negative: took up), J.
     pub heat: f64,
+    /// What sets heat free that is not known, by name: what is said of warming is then the least.
+    pub lacking: BTreeSet<String>,
+    /// Cautions beside those that the operation declares, in sentences.
+    pub cautions: BTreeSet<String>,
     /// Rise by heat of dilution at its worst moment, K.
     pub dilution: f64,
     /// Heat that mixing sets free in all, J.

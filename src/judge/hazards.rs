@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use super::Case;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::Fact;
-use crate::kinds::{Kind, show};
+use crate::kinds::{Kind, show, significant};
 use crate::matter::linear::Arg;
 use crate::resolve::definitions::Sub;
 use crate::source::Span;
@@ -117,7 +117,7 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                         .help(remedy),
                 );
             }
-            Fact::Warmed { statement, span, start, rise, boiling } if !gentle(case, *statement) => {
+            Fact::Warmed { statement, span, start, rise, boiling, at_least } if !gentle(case, *statement) => {
                 let boils = boiling.filter(|boiling| start + rise >= *boiling && case.past("sudden_rise", *rise));
                 let steep = case.defs.rule("steep_rise").is_some_and(|rule| *rise >= rule.value());
                 if boils.is_none() && (!steep || case.rule("steep_rise").is_none()) || into_acid.contains(span) {
@@ -127,11 +127,33 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     Some(boils) => {
                         format!("the heat that comes free would take it from {} past {}, where it boils", celsius(*start), celsius(boils))
                     }
-                    None => format!("the heat that comes free would take it from {} to about {}", celsius(*start), celsius(start + rise)),
+                    None => format!(
+                        "the heat that comes free would take it from {} to {} {}",
+                        celsius(*start),
+                        if *at_least { "at least" } else { "about" },
+                        celsius(start + rise)
+                    ),
                 };
                 findings.push(
                     Diagnostic::new(Code::WouldBoil, *span, message).help(
                         "add the one to the other slowly and cool: `add X to Y over 20 min, with cooling`, or `keeping below 30 degC`",
+                    ),
+                );
+            }
+            Fact::Unstated { span, reagent, other, heat, rise }
+                if !case.defs.substance(*other).is("water") && case.past("sudden_rise", *rise) =>
+            {
+                let (one, two) = (case.defs.substance(*reagent).display(), case.defs.substance(*other).display());
+                let much = heat.map_or_else(
+                    || "how much heat they set free is not known".to_owned(),
+                    |heat| format!("they set free about {}, for {} K", show(heat, Kind::Energy, 2), significant(*rise, 2)),
+                );
+                findings.push(
+                    Diagnostic::new(Code::Unstated, *span, format!("{one} meets {two} and no reaction of it is stated: {much}")).help(
+                        case.citing(
+                            "declare the reaction and run it: `reaction NAME { … }` and `running NAME`; and cool what is added",
+                            "sudden_rise",
+                        ),
                     ),
                 );
             }

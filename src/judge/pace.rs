@@ -31,8 +31,9 @@ fn too_fast(case: &Case<'_>, span: Span, time: f64, cooling: &Cooling) -> Option
     let (means, even) = (&cooling.means, if cooling.stated { "" } else { "even " });
     let article = if means.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
     let message = format!(
-        "over {} the heat comes at {}, and below {limit} {even}{article} {means} takes up about {} from so much: it would not stay below",
+        "over {} the heat comes at {}{}, and below {limit} {even}{article} {means} takes up about {} from so much: it would not stay below",
         spoken(time),
+        if cooling.at_least { "at least " } else { "" },
         watts(comes),
         watts(cooling.takes)
     );

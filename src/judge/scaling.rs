@@ -9,6 +9,7 @@ use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::evaluate::Fact;
 use crate::kinds::{Kind, show, significant};
 use crate::matter::linear::{Arg, Material, Statement};
+use crate::operations::heats;
 use crate::source::Span;
 
 /// A rise that a mixture makes by itself from which it counts as setting heat free, K. Our own figure.
@@ -71,13 +72,14 @@ fn warms(case: &Case<'_>) -> BTreeSet<Span> {
         .facts
         .iter()
         .filter_map(|fact| match fact {
-            Fact::Mixed { span, rise, .. } if *rise > WARMS => Some(*span),
+            Fact::Mixed { span, rise, .. } | Fact::Warmed { span, rise, .. } if *rise > WARMS => Some(*span),
+            Fact::Warmed { span, at_least: true, .. } => Some(*span),
             _ => None,
         })
         .collect();
     for run in &case.evaluation.runs {
-        let heat = case.procedure.reactions.get(run.reaction).and_then(|reaction| case.defs.heat_of(reaction));
-        if heat.is_some_and(|heat| heat.value < 0.0)
+        let heat = case.procedure.reactions.get(run.reaction).and_then(|reaction| heats::of(case.defs, reaction));
+        if heat.is_some_and(|heat| heat < 0.0)
             && let Some(statement) = case.procedure.statements.get(run.statement)
         {
             spans.insert(statement.span);

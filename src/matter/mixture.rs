@@ -64,6 +64,12 @@ pub mod models {
     pub const AIRING: &str = "all unbound liquid evaporates";
     /// Cooling.
     pub const COOLING: &str = "heat of an addition taken up by a bath through the wetted wall of the flask, 200 W/(m² K)";
+    /// Gases that come off.
+    pub const GAS: &str = "an ideal gas at the temperature and pressure of the room, all of it off, evenly over an addition";
+    /// What heat comes to where things are brought together.
+    pub const MIXING_HEAT: &str = "all heat of dilution, of dissolving and of reaction stays in what is mixed";
+    /// Heat of a reaction.
+    pub const REACTION_HEAT: &str = "heat of reaction as declared, in much water, times the extent";
     /// Warming up.
     pub const WARMING: &str = "charge and glass warmed by 60 % of the heater's power, less what the flask loses to the room";
     /// Dividing.

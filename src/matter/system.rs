@@ -201,7 +201,8 @@ impl Liquids {
         };
         if diluents.iter().any(|(sub, _)| amount(sub) > 1e-3 * all && defs.substance(*sub).is_ionic()) {
             said.insert(
-                "Salts and mineral acids are outside the model of boiling: each counts as two particles that dilute the water.".to_owned(),
+                "Salts and mineral acids are outside the model of boiling: each counts as two particles that dilute what they are in."
+                    .to_owned(),
             );
         }
         let components: Vec<Component> = subs.iter().map(|sub| component(defs.substance(*sub))).collect();

@@ -49,7 +49,7 @@ pub fn quench(context: &mut Context<'_>) -> Done {
     pace::addition(context, &what, 1)?;
     super::mix::react_and_warm(context, &mut whole, &[&what.portion])?;
     pace::cooling(context, &liquid.portion, (&what, 1), &whole);
-    super::part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
+    super::part::gas_sentence(context, &whole, "leave the vessel open, and let the foam fall before more goes in");
     peak(context, &mut whole, start);
     keep::keep(context, &mut whole)?;
     context.record().temperature = Some(whole.temperature);
@@ -169,7 +169,7 @@ pub fn dose(context: &mut Context<'_>) -> Done {
     pace::cooling(context, &pot.portion, (&agent, 1), &whole);
     let fact = Fact::Dosed { span: agent.amount_span, agent: sub, need, brings };
     context.eval.facts.push(fact);
-    super::part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
+    super::part::gas_sentence(context, &whole, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
     context.settle(&mut whole);
     let thrown: Vec<(Sub, f64)> = whole

@@ -29,6 +29,16 @@ pub fn at_room(defs: &Definitions) -> String {
     format!("(at {})", show(defs.room_temperature(), Kind::Temperature, 2))
 }
 
+/// Whether what is left keeps carbon dioxide back: carbonate takes it up as bicarbonate.
+#[must_use]
+pub fn takes_up(defs: &Definitions, left: &Portion, gas: &str) -> bool {
+    let carbonate = |sub: &Sub| {
+        let substance = defs.substance(*sub);
+        substance.name.ends_with("carbonate") && substance.takes_acid.is_some_and(|protons| protons > 1.5) && left.of(*sub) > 0.0
+    };
+    gas == "carbon dioxide" && super::acid_excess(defs, left) < 0.0 && left.contents.keys().any(carbonate)
+}
+
 /// `, 0.24 L/min while it is added`: how fast so much gas comes off, m³, where an addition takes a time; else nothing.
 #[must_use]
 pub fn in_time(context: &Context<'_>, volume: f64) -> String {
@@ -59,6 +69,7 @@ pub fn absorb(context: &mut Context<'_>, portion: &mut Portion) -> Done {
     let volume = volume(context.procedure, context.defs, sub, mass);
     let name = context.defs.substance(sub).display();
     if mass > 0.0 {
+        context.model(models::GAS);
         let (rate, at) = (in_time(context, volume), at_room(context.defs));
         let volume = show(volume, Kind::Volume, 2);
         context.expect(format!("About {volume} of {name} {at} goes over into the absorber{rate}."));
@@ -100,6 +111,7 @@ pub fn pass(context: &mut Context<'_>) -> Done {
         span,
     };
     let name = context.defs.substance(sub).display();
+    context.model(models::GAS);
     let dispensed = amounts::dispense(context.eval, context.procedure, context.defs, &material, &name, false)?;
     let mass = dispensed.mass.si;
     let (volume, at) = (litres(context, sub, mass), show(context.defs.room_temperature(), Kind::Temperature, 2));

@@ -68,8 +68,9 @@ pub fn would_reach(context: &mut Context<'_>, start: f64, rise: f64) -> bool {
         && rise > APART
         && start + rise > limit
     {
+        let about = super::heats::how_much(context);
         context.expect(format!(
-            "All at once and uncooled it would reach about {}: cool, and add only as fast as it stays below {}.",
+            "All at once and uncooled it would reach {about} {}: cool, and add only as fast as it stays below {}.",
             show(start + rise, Kind::Temperature, 2),
             show(limit, Kind::Temperature, 2)
         ));

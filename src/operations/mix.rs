@@ -1,6 +1,6 @@
 //! Mixing, pouring in, neutralising.
 
-use super::{gas, keep, pace, part, react, warmth};
+use super::{gas, heats, keep, pace, part, react, warmth};
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
 use crate::kinds::Kind;
@@ -36,8 +36,10 @@ pub fn mix(context: &mut Context<'_>) -> Done {
         whole.join(&part.portion, &mut context.eval.ledger, context.defs, "the mixture");
     }
     warmth::joined(context, &parts);
-    react_and_warm(context, &mut whole, &parts.iter().map(|part| &part.portion).collect::<Vec<_>>())?;
-    part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
+    let portions: Vec<&Portion> = parts.iter().map(|part| &part.portion).collect();
+    react_and_warm(context, &mut whole, &portions)?;
+    heats::meet(context, &portions, &whole);
+    part::gas_sentence(context, &whole, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
     context.settle(&mut whole);
     let mass = whole.mass();
@@ -63,9 +65,10 @@ pub fn pour(context: &mut Context<'_>) -> Done {
         whole.join(&share, &mut context.eval.ledger, context.defs, &pot.name);
     }
     react_and_warm(context, &mut whole, &[&what.portion])?;
+    heats::meet(context, &[&pot.portion, &what.portion], &whole);
     pace::cooling(context, &pot.portion, (&what, times), &whole);
     gas::absorb(context, &mut whole)?;
-    part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
+    part::gas_sentence(context, &whole, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
     context.settle(&mut whole);
     context.put(&pot, whole);
@@ -112,7 +115,7 @@ pub fn neutralise(context: &mut Context<'_>) -> Done {
     warmth::dissolved(context, &[&base.portion], &whole);
     warmth::sum_up(context, start, &whole);
     pace::cooling(context, &pot.portion, (&base, 1), &whole);
-    part::gas_sentence(context, "leave the vessel open, and let the foam fall before more goes in");
+    part::gas_sentence(context, &whole, "leave the vessel open, and let the foam fall before more goes in");
     let left = super::acid_excess(context.defs, &whole);
     let base_could = super::acid_excess(context.defs, &base.portion).min(0.0).abs();
     if acid > 0.0 && base_could > 0.0 {

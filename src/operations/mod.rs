@@ -12,6 +12,7 @@ pub mod ends;
 pub mod evaporate;
 pub mod gas;
 pub mod heat;
+pub mod heats;
 pub mod keep;
 pub mod mix;
 pub mod pace;

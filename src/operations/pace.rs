@@ -1,6 +1,6 @@
 //! Heat and gas in time: how long an addition takes, what must be cooled away meanwhile, how long warming up takes.
 
-use super::react;
+use super::{heats, react};
 use crate::chemistry::warming;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::evaluate::context::{Done, Taken};
@@ -74,6 +74,8 @@ pub struct Cooling {
     pub heat: f64,
     /// s that it needs for that.
     pub least: f64,
+    /// Whether part of the heat is not known, so that these are the least.
+    pub at_least: bool,
 }
 
 /// Warming up.
@@ -152,11 +154,12 @@ pub fn cooling(context: &mut Context<'_>, pot: &Portion, (what, times): (&Taken,
     let time = addition.time;
     let joule = |heat: f64| show(heat, Kind::Energy, 2);
     let watts = |power: f64| show(power, Kind::Power, 2);
+    let least = if heats::how_much(context) == "about" { "" } else { "at least " };
     match (&addition.cooling, time) {
         (Some(cooling), Some(time)) => {
             context.model(models::COOLING);
             context.expect(format!(
-                "Of the heat {} must be taken away, {} over {}; {} {} takes up to about {} below {}.",
+                "Of the heat {least}{} must be taken away, {} over {}; {} {} takes up to about {} below {}.",
                 joule(cooling.heat),
                 watts(cooling.heat / time),
                 spoken(time),
@@ -171,7 +174,7 @@ pub fn cooling(context: &mut Context<'_>, pot: &Portion, (what, times): (&Taken,
         (Some(cooling), None) if cooling.least >= 30.0 => {
             context.model(models::COOLING);
             context.expect(format!(
-                "Of the heat {} must be taken away, and {} {} takes up to about {} below {}: allow {} at least.",
+                "Of the heat {least}{} must be taken away, and {} {} takes up to about {} below {}: allow {} at least.",
                 joule(cooling.heat),
                 article(&cooling.means),
                 cooling.means,
@@ -181,7 +184,13 @@ pub fn cooling(context: &mut Context<'_>, pot: &Portion, (what, times): (&Taken,
             ));
         }
         (None, Some(time)) if rise > SAID && limit.is_none() && heat >= FELT * time => {
-            context.expect(format!("About {} come free, {} over {}.", joule(heat), watts(heat / time), spoken(time)));
+            context.expect(format!(
+                "{} {} come free, {} over {}.",
+                if least.is_empty() { "About" } else { "At least" },
+                joule(heat),
+                watts(heat / time),
+                spoken(time)
+            ));
         }
         _ => {}
     }
@@ -252,7 +261,17 @@ fn needed(context: &Context<'_>, pot: &Portion, (what, times): (&Taken, u32), he
     let takes = if in_air { AIR } else { BATH } * wall * (limit - bath);
     let useful = heat > 0.0 && limit - bath >= 1.0 && wall > 0.0;
     let means = means.name.replace('_', " ");
-    useful.then(|| Cooling { limit, means, stated, bath, wall, takes, heat, least: heat / takes })
+    useful.then(|| Cooling {
+        limit,
+        means,
+        stated,
+        bath,
+        wall,
+        takes,
+        heat,
+        least: heat / takes,
+        at_least: heats::how_much(context) != "about",
+    })
 }
 
 /// m³ that a portion fills.

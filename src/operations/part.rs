@@ -154,7 +154,8 @@ pub fn part(context: &mut Context<'_>) -> Done {
             react::contact(context, &mut pooled)?;
         }
     }
-    gas_sentence(context, "swirl open first, then vent often");
+    let water_layer = if goes_round == Side::Organic { &pooled } else { &going };
+    gas_sentence(context, water_layer, "swirl open first, then vent often");
     if let Some(layers) = &first {
         let organic_upper = layers.organic_density < layers.aqueous_density;
         let g = |density: f64| crate::kinds::significant(density / 1e3, 3);
@@ -277,7 +278,7 @@ fn note(
 }
 
 /// Says how much gas comes off, in litres at 20 °C, and what to do about it.
-pub fn gas_sentence(context: &mut Context<'_>, what: &str) {
+pub fn gas_sentence(context: &mut Context<'_>, left: &Portion, what: &str) {
     let Some(record) = context.eval.records.get(&context.number) else { return };
     let volume = |sub: Sub, mass: f64| super::gas::volume(context.procedure, context.defs, sub, mass);
     let gases: Vec<(String, f64)> =
@@ -287,7 +288,12 @@ pub fn gas_sentence(context: &mut Context<'_>, what: &str) {
         if volume > 1e-6 {
             let amount = crate::kinds::show(volume, crate::kinds::Kind::Volume, 2);
             let rate = super::gas::in_time(context, volume);
-            context.expect(format!("About {amount} of {name} comes off {at}{rate}: {what}."));
+            context.model(models::GAS);
+            context.expect(if super::gas::takes_up(context.defs, left, &name) {
+                format!("At most {amount} of {name} comes off {at}{rate}, since carbonate that is left over takes it up: {what}.")
+            } else {
+                format!("About {amount} of {name} comes off {at}{rate}: {what}.")
+            });
         }
     }
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::pot::Pot;
+use super::{heats, warmth};
 use crate::chemistry::course::reaction as course;
 use crate::chemistry::stoichiometry;
 use crate::diagnostics::{Code, Diagnostic};
@@ -260,6 +261,9 @@ fn go(context: &mut Context<'_>, portion: &mut Portion, gone: &[Gone], model: &'
             });
         }
     }
+    // What runs in water is counted as dissolved in much of it: what is not yet has that heat still to give.
+    let dissolving = (model == models::CONTACT).then(|| warmth::stored(context, &[(portion, 1.0)]));
+    let mut in_much_water = 0.0;
     let names = gone.iter().map(|gone| gone.reaction.name.replace('_', " ")).collect::<Vec<_>>().join(" and ");
     for (sub, (change, scale, extents)) in changes {
         let before = portion.of(sub);
@@ -268,6 +272,9 @@ fn go(context: &mut Context<'_>, portion: &mut Portion, gone: &[Gone], model: &'
             after = 0.0;
         }
         *context.eval.made.entry(sub).or_insert(0.0) += after - before;
+        if let (Some(limit), Some(molar)) = (context.defs.integral_heat(sub, f64::INFINITY), context.defs.substance(sub).molar_mass()) {
+            in_much_water += limit * (after - before) / molar;
+        }
         let mut from: Vec<Num> = portion.contents.get(&sub).copied().into_iter().collect();
         from.extend(extents);
         let what = format!("{} after {names}", context.defs.substance(sub).display());
@@ -279,24 +286,15 @@ fn go(context: &mut Context<'_>, portion: &mut Portion, gone: &[Gone], model: &'
         }
     }
     context.eval.runs.extend(runs);
+    let dilution = dissolving.map_or(0.0, |before| warmth::stored(context, &[(portion, 1.0)]) - before - in_much_water);
     for Gone { reaction, number, extent, .. } in gone {
-        match context.defs.heat_of(reaction).map(|heat| heat.value) {
-            Some(heat) => warm(context, portion, -heat * extent, &reaction.name),
-            None if number.is_some() && scaled_up(context) => {
-                let name = reaction.name.replace('_', " ");
-                context.eval.assumed.insert(format!(
-                    "the heat of the {name} is not known and none is counted: at {} times the batch as written, with less surface to lose it, try a batch in between first",
-                    crate::kinds::significant(context.eval.scale, 3)
-                ));
-            }
-            None => {}
-        }
+        heats::count(context, portion, reaction, *extent, dilution, number.is_some());
     }
     release_gases(context, portion);
 }
 
 /// Whether the batch is larger than a step of scale-up where heat is set free.
-fn scaled_up(context: &Context<'_>) -> bool {
+pub(super) fn scaled_up(context: &Context<'_>) -> bool {
     context.defs.rule("scale_step").is_some_and(|rule| context.eval.scale > rule.value() * (1.0 + 1e-9))
 }
 
@@ -310,7 +308,7 @@ fn hydrate_of(context: &Context<'_>, sub: Sub) -> Option<Sub> {
 }
 
 /// Says what temperature a heat would bring the portion to, uncooled.
-fn warm(context: &mut Context<'_>, portion: &Portion, heat: f64, name: &str) {
+pub(super) fn warm(context: &mut Context<'_>, portion: &Portion, heat: f64, name: &str) {
     context.record().heat += heat;
     let capacity = heat_capacity(context, portion);
     if capacity <= 0.0 || heat <= 0.0 {
@@ -324,8 +322,8 @@ fn warm(context: &mut Context<'_>, portion: &Portion, heat: f64, name: &str) {
             crate::kinds::significant(heat / 1e3, 2)
         );
         // Where things are brought together the temperature is said once for all the heats.
-        let summed = ["mix", "pour", "neutralise", "part"];
-        context.expect(if context.statement.operation.effects.iter().any(|call| summed.contains(&call.effect.as_str())) {
+        context.model(models::REACTION_HEAT);
+        context.expect(if context.statement.operation.effects.iter().any(|call| heats::TOGETHER.contains(&call.effect.as_str())) {
             format!("{gives}.")
         } else {
             format!("{gives}: uncooled and all at once it would warm the mixture by about {rise:.0} K.")

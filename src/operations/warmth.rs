@@ -1,11 +1,12 @@
 //! Heat of dilution and of reaction when things are brought together, and the temperature that it
 //! would come to if nothing cooled it.
 
-use super::{keep, react};
+use super::{heats, keep, react};
 use crate::chemistry::heat;
 use crate::evaluate::context::Taken;
 use crate::evaluate::{Context, Fact};
 use crate::kinds::{Kind, show};
+use crate::matter::mixture::models;
 use crate::matter::portion::Portion;
 use crate::resolve::definitions::Sub;
 
@@ -24,7 +25,7 @@ const MOMENTS: u32 = 40;
 
 /// Heats of solution stored in portions of which `parts` are the shares, J: of every solute with known
 /// integral heats, in all the water that is there.
-fn stored(context: &Context<'_>, parts: &[(&Portion, f64)]) -> f64 {
+pub(super) fn stored(context: &Context<'_>, parts: &[(&Portion, f64)]) -> f64 {
     let defs = context.defs;
     let Some(water) = defs.find("water") else { return 0.0 };
     let moles = |sub: Sub| parts.iter().map(|(portion, share)| share * portion.moles(sub, defs)).sum::<f64>();
@@ -60,7 +61,7 @@ pub fn dissolved(context: &mut Context<'_>, parts: &[&Portion], whole: &Portion)
 }
 
 /// Whether most of a portion is water.
-fn watery(context: &Context<'_>, portion: &Portion) -> bool {
+pub(super) fn watery(context: &Context<'_>, portion: &Portion) -> bool {
     context.defs.find("water").is_some_and(|water| portion.of(water) > 0.5 * portion.mass())
 }
 
@@ -128,14 +129,14 @@ fn onto(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
         let numbers = reaction.numbers();
         [reagent, other].iter().all(|sub| numbers.get(sub).is_some_and(|nu| *nu < 0.0))
     };
-    let Some(reaction) = all.filter(takes).max_by_key(|reaction| reaction.heat.is_some()) else { return };
+    let Some(reaction) = all.filter(takes).max_by_key(|reaction| heats::of(defs, reaction).is_some()) else { return };
     let numbers = reaction.numbers();
     let extent = [(reagent, &pot.portion), (other, &added.portion)]
         .iter()
         .filter_map(|(sub, portion)| numbers.get(sub).map(|nu| portion.moles(*sub, defs) / -nu))
         .fold(f64::INFINITY, f64::min);
     let capacity = react::heat_capacity(context, &pot.portion) + react::heat_capacity(context, &added.portion);
-    let heat = reaction.heat.as_ref().map_or(0.0, |heat| -heat.value * extent);
+    let heat = heats::of(defs, reaction).map_or(0.0, |heat| -heat * extent);
     let fact = Fact::Onto {
         statement: context.number,
         span: context.span(),
@@ -182,6 +183,10 @@ pub fn sum_up(context: &mut Context<'_>, start: f64, whole: &Portion) {
     let rise = dilution + if capacity > 0.0 { heat / capacity } else { 0.0 };
     // Asked only where it may matter.
     let boiling = (rise > SAID).then(|| context.boiling(&whole.liquid(context.defs.find("water")))).flatten();
+    if rise.abs() > SAID {
+        context.model(models::MIXING_HEAT);
+    }
+    let about = heats::how_much(context);
     if rise > SAID && !keep::would_reach(context, start, rise) {
         let cool = if rise > COOLED { ": cool it in ice" } else { "" };
         // Above its boiling point it would not come, but boil.
@@ -192,12 +197,12 @@ pub fn sum_up(context: &mut Context<'_>, start: f64, whole: &Portion) {
                 context
                     .expect(format!("All at once and uncooled it would boil, near {boiling}, with heat to spare{cool}, and add slowly."));
             }
-            None => context.expect(format!("All at once and uncooled it would go from {from} to about {to}{cool}.")),
+            None => context.expect(format!("All at once and uncooled it would go from {from} to {about} {to}{cool}.")),
         }
     }
     if rise < -SAID {
         context.expect(format!("Dissolving cools it to about {}.", show(start + rise, Kind::Temperature, 2)));
     }
-    let fact = Fact::Warmed { statement: context.number, span: context.span(), start, rise, boiling };
+    let fact = Fact::Warmed { statement: context.number, span: context.span(), start, rise, boiling, at_least: about != "about" };
     context.eval.facts.push(fact);
 }

@@ -73,7 +73,7 @@ pub fn plan(outcome: &Outcome, findings: &[Diagnostic], sources: &Sources) -> Pl
             .map(|allowed| Allowed { finding: finding(&allowed.finding, sources), reason: allowed.reason.clone() })
             .collect(),
         sources: by_what(outcome, sources),
-        models: view::used_models(outcome).into_iter().map(model).collect(),
+        models: view::used_models(outcome).into_iter().map(|what| model(what, &outcome.evaluation.assumed)).collect(),
         assumed: evaluation.assumed.iter().cloned().collect(),
     }
 }
@@ -102,13 +102,13 @@ fn about(outcome: &Outcome) -> About {
     }
 }
 
-fn model(what: String) -> Model {
+fn model(what: String, assumed: &crate::matter::mixture::Assumed) -> Model {
     let known = crate::matter::model::find(&what);
     let sentences = |model: &crate::matter::model::Model| model.assumes.iter().map(|&sentence| sentence.to_owned()).collect();
     Model {
         name: known.map(|model| model.name.to_owned()),
         assumes: known.map(sentences).unwrap_or_default(),
-        band: known.map(|model| model.band.to_owned()),
+        band: known.map(|model| crate::matter::model::band(model, assumed)),
         fails: known.map(|model| model.fails.to_owned()),
         what,
     }
