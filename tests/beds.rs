@@ -67,3 +67,56 @@ fn a_longer_time_brings_no_less_acid_to_the_bed() {
         assert_eq!(destroyed, over > 0.4, "{over} g in {time}");
     }
 }
+
+/// The bed of a ketal: mass as sized, g; what is said of it; the word for what limits the work.
+fn ketal(bed: &str) -> (f64, String, String) {
+    let text = format!(
+        "procedure ketal \"A ketal under a dried return\" {{\n basis ketone\n take ketone = cyclohexanone, 20 g\n\
+         take glycol = ethylene_glycol, 1.2 eq\n take carrier = cyclohexane, 120 mL\n\
+         take catalyst = tosic_acid_monohydrate, 1 mol%\n take bed = {bed}\n\
+         reaction ketal {{\n cyclohexanone + ethylene_glycol <=> cyclohexanone_ethylene_ketal + water\n equilibrium 1.5\n\
+         catalyst tosic_acid_monohydrate\n }}\n\
+         combine ketone, glycol, carrier, catalyst -> pot\n\
+         reflux pot for 16 h, running ketal, returning through bed in siphon_extractor 100 mL\n\
+         dry bed in air for 24 h\n keep bed as \"spent bed\" in jar\n keep pot as \"crude ketal\" in bottle\n}}\n"
+    );
+    let compilation = common::compile(text, None, None);
+    let plan = plan(&compilation);
+    let mut takes = plan["materials"].as_array().unwrap().iter();
+    let mass = takes.find(|take| take["portion"] == "bed#1").unwrap()["mass_g"].as_f64().unwrap();
+    let mut operations = plan["steps"].as_array().unwrap().iter().flat_map(|step| step["operations"].as_array().unwrap());
+    let limit = operations.find_map(|operation| operation["course"]["limit"].as_str()).unwrap().to_owned();
+    (mass, compilation.sheet().unwrap(), limit)
+}
+
+/// Water that can arrive, g: that of 20 g of ketone, mol for mol, and of the catalyst's crystals.
+const ARRIVES: f64 = 20.0 / 98.145 * 1.01 * 18.015;
+
+#[test]
+fn enough_of_a_bed_in_a_hot_return_is_enough() {
+    let (mass, sheet, limit) = ketal("sieve_3a, activated, enough");
+    assert!((mass - ARRIVES / 0.12).abs() < 0.005 * mass, "{mass} g for {ARRIVES} g of water");
+    assert_eq!(limit, "equilibrium");
+    assert!(sheet.contains("(12 to 16 %) washed by hot condensate, by the least of which it is sized."), "{sheet}");
+    assert!(!sheet.contains("put in a fresh one half-way"), "{sheet}");
+}
+
+#[test]
+fn a_bed_sized_by_the_cold_figure_is_full_before_the_end() {
+    let given = format!("sieve_3a, activated, {:.1} g", ARRIVES / 0.22 + 0.1);
+    let (_, sheet, limit) = ketal(&given);
+    assert_eq!(limit, "bed");
+    assert!(sheet.contains(&format!("take {:.1} g of it, or put in a fresh one half-way", ARRIVES / 0.12)), "{sheet}");
+}
+
+#[test]
+fn standing_in_the_cold_it_is_still_the_cold_figure() {
+    let text = "procedure dried \"Toluene over beads\" {\n basis wet\n take wet = toluene, 20 mL\n take water_in = water, 2 g\n\
+                take beads = sieve_3a, activated, enough\n combine wet, water_in -> liquid\n\
+                dry liquid over beads for 24 h -> dried clear, spent used\n\
+                discard used as \"solids, flammable\"\n keep clear as toluene in bottle\n}\n";
+    let plan = plan(&common::compile(text, None, None));
+    let mut takes = plan["materials"].as_array().unwrap().iter();
+    let mass = takes.find(|take| take["portion"] == "beads#1").unwrap()["mass_g"].as_f64().unwrap();
+    assert!((mass - 2.0 / 0.22).abs() < 0.01 * mass, "{mass} g");
+}

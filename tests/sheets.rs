@@ -131,8 +131,13 @@ fn the_same_bytes_twice() {
 #[test]
 fn sized_to_a_hundred_grams_of_product() {
     for name in examples() {
-        // Peel holds little oil: for a hundred grams there is no flask large enough.
-        let wanted = if name == "orange_oil" { 20.0 } else { 100.0 };
+        let wanted = match name.as_str() {
+            // Peel holds little oil: for a hundred grams there is no flask large enough.
+            "orange_oil" => 20.0,
+            // The beads for more, which hold 12 % in a hot return, do not lie in the extractor that it names.
+            "fructone" => 60.0,
+            _ => 100.0,
+        };
         let plan = compiled(&name, Some(&format!("product={wanted}g"))).plan().unwrap();
         let plan: serde_json::Value = serde_json::from_str(&plan).unwrap();
         let products = plan["products"].as_array().unwrap();

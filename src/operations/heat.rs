@@ -225,9 +225,10 @@ struct Lined {
     sub: Sub,
     mass: f64,
     sized: bool,
-    /// Water that can arrive, and what the bed can still hold of it cold, kg.
+    /// Water that can arrive, and what the bed can still hold of it cold and where it lies, kg.
     arrives: Num,
     holds: f64,
+    serves: f64,
 }
 
 impl Lined {
@@ -256,18 +257,19 @@ impl Lined {
         );
         if sized {
             let (counted, practical) = agent.counted().unwrap_or((&capacity, false));
-            let capacity_num = context.eval.ledger.datum(
-                format!("water that {} holds{}, by mass", substance.display(), if practical { " in practice" } else { "" }),
-                Kind::MassFraction,
-                counted.value,
-                &counted.source,
-            );
+            let (share, how, source) = match agent.washed() {
+                Some((share, source)) => (share, " at least, washed by hot condensate", source),
+                None => (counted.value, if practical { " in practice" } else { "" }, &counted.source),
+            };
+            let held = format!("water that {} holds{how}, by mass", substance.display());
+            let capacity_num = context.eval.ledger.datum(held, Kind::MassFraction, share, source);
             let mass = context.eval.ledger.over(format!("mass of {} that holds the water", bed.name), Kind::Mass, arrives, capacity_num);
             context.size(&mut bed, mass)?;
         }
         let mass = bed.portion.of(sub);
-        let holds = (mass * capacity.value - bed.portion.bound_water).max(0.0);
-        Ok(Some(Self { bed, agent, sub, mass, sized, arrives, holds }))
+        let left = |share: f64| (mass * share - bed.portion.bound_water).max(0.0);
+        let (holds, serves) = (left(capacity.value), left(agent.washed().map_or(capacity.value, |(share, _)| share)));
+        Ok(Some(Self { bed, agent, sub, mass, sized, arrives, holds, serves }))
     }
 
     /// The same for whoever follows the water.
@@ -295,7 +297,7 @@ fn over_bed(
     water: Sub,
     course: Option<&Course>,
 ) -> Done {
-    let Lined { bed, agent, sub: agent_sub, mass: agent_mass, sized, arrives: arrives_num, holds } = lined;
+    let Lined { bed, agent, sub: agent_sub, mass: agent_mass, sized, arrives: arrives_num, holds, serves } = lined;
     let arrives = arrives_num.si;
     let carried = course.map_or_else(|| vapour_shares(context, before), |course| shares_of(&course.passed));
     let counts = |class: &str, sub: Sub, share: f64| match course {
@@ -334,7 +336,7 @@ fn over_bed(
     // Of a flask that runs dry the temperature at the end says nothing.
     let first = course.and_then(|course| course.rows.first()).map(|row| row.t);
     let boiling = first.or(Some(portion.temperature));
-    siphon(context, before, &bed.name, agent_mass, &agent, boiling, (arrives, holds));
+    siphon(context, before, &bed.name, agent_mass, &agent, boiling, (arrives, serves));
     match course {
         Some(course) => {
             let whole = portion.clone();
@@ -367,7 +369,9 @@ fn over_bed(
     let washed = agent.hot.as_ref().map_or_else(String::new, |hot| {
         let (low, high) = hot.value;
         let holds = |share: f64| (agent_mass * share - bed.portion.bound_water).max(0.0);
-        let remedy = if arrives > holds(low) {
+        let remedy = if sized && agent.washed().is_some() {
+            ", by the least of which it is sized".to_owned()
+        } else if arrives > holds(low) * (1.0 + 1e-9) {
             format!("; take {} g of it, or put in a fresh one half-way", grams(arrives / low.max(1e-9)))
         } else {
             ", which is enough too".to_owned()

@@ -92,6 +92,15 @@ pub enum Speed {
 }
 
 impl Agent {
+    /// kg of water per kg that it holds at least in a return, washed by hot condensate, with the source; `None` where it is
+    /// not known to hold less there.
+    #[must_use]
+    pub fn washed(&self) -> Option<(f64, &Arc<str>)> {
+        let hot = self.hot.as_ref()?;
+        let (counted, _) = self.counted()?;
+        (hot.value.0 < counted.value).then_some((hot.value.0, &hot.source))
+    }
+
     /// The capacity with which an amount is worked out: the practical one where it is declared and
     /// smaller; with whether it is that one.
     #[must_use]
