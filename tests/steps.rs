@@ -832,6 +832,40 @@ fn what_a_bath_must_take_away_from_an_addition() {
 }
 
 #[test]
+fn what_is_combined_below_a_temperature_takes_as_long_as_the_bath_needs() {
+    let way = |how: &str| {
+        format!(
+            "basis alkali\ntake alkali = sodium_hydroxide, 20 % w/w, 100 g\ntake acid = acetic_acid, 50 % w/w, 60 g\n{how}\n\
+             keep alkali as \"sodium acetate in water\" in bottle"
+        )
+    };
+    let combined = quiet(&way("combine alkali, acid, keeping below 25 degC in round_flask 250 mL -> alkali"));
+    let plan_of = plan(&combined);
+    let addition = &only(&plan_of, "combine")["addition"];
+    let of = |what: &str| addition["cooling"][what].as_f64().unwrap();
+    // The heat, the wall and the bath are those of the same addition, done by `add`, to which no bath is named either.
+    let added = plan(&quiet(&way("add acid to alkali, keeping below 25 degC in round_flask 250 mL")));
+    let other = &only(&added, "add")["addition"];
+    for what in ["heat_J", "takes_W", "wall_cm2", "least_s", "bath_C"] {
+        near(what, of(what), other["cooling"][what].as_f64().unwrap(), 1e-6 * of(what).abs());
+    }
+    near("heat, J", addition["heat_J"].as_f64().unwrap(), 28_500.0, 1_500.0);
+    near("least", of("least_s"), of("heat_J") / of("takes_W"), 1e-6);
+    assert_eq!(addition["cooling"]["stated"], false);
+    said(&combined, &["must be taken away, and an ice bath takes up to about", " below 25 °C: allow "]);
+    // Nothing is said where nothing is to be kept, or where nothing gets warm.
+    for quiet_one in [
+        way("combine alkali, acid -> alkali"),
+        "basis alkali\ntake alkali = ethyl_acetate, 100 g\ntake acid = toluene, 50 g\n\
+        combine alkali, acid, keeping below 25 degC -> alkali\nkeep alkali as \"a mixture\" in bottle"
+            .to_owned(),
+    ] {
+        let sheet = common::compile(procedure(&quiet_one), None, None).sheet().unwrap();
+        assert!(!sheet.contains("must be taken away"), "{sheet}");
+    }
+}
+
+#[test]
 fn a_heater_takes_its_time() {
     let compilation = quiet(
         "basis pot\ntake pot = water, 200 g\nheat pot to 60 degC with 100 W in round_flask 500 mL\ncool pot to 25 degC\n\

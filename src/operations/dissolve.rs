@@ -48,7 +48,7 @@ pub fn quench(context: &mut Context<'_>) -> Done {
     let start = whole.temperature;
     pace::addition(context, &what, 1)?;
     super::mix::react_and_warm(context, &mut whole, &[&what.portion])?;
-    pace::cooling(context, &liquid.portion, (&what, 1), &whole);
+    pace::cooling(context, &liquid.portion, &[(&what, 1)], &whole);
     super::part::gas_sentence(context, &whole, "leave the vessel open, and let the foam fall before more goes in");
     peak(context, &mut whole, start);
     keep::keep(context, &mut whole)?;
@@ -86,7 +86,7 @@ pub fn dissolve(context: &mut Context<'_>) -> Done {
     context.settle(&mut whole);
     warmth::dissolved(context, &[&what.portion], &whole);
     warmth::sum_up(context, start, &whole);
-    pace::cooling(context, &liquid.portion, (&what, 1), &whole);
+    pace::cooling(context, &liquid.portion, &[(&what, 1)], &whole);
     if !held {
         peak(context, &mut whole, start);
         context.settle(&mut whole);
@@ -166,7 +166,7 @@ pub fn dose(context: &mut Context<'_>) -> Done {
     context.settle(&mut whole);
     warmth::dissolved(context, &[&agent.portion], &whole);
     warmth::sum_up(context, start, &whole);
-    pace::cooling(context, &pot.portion, (&agent, 1), &whole);
+    pace::cooling(context, &pot.portion, &[(&agent, 1)], &whole);
     let fact = Fact::Dosed { span: agent.amount_span, agent: sub, need, brings };
     context.eval.facts.push(fact);
     super::part::gas_sentence(context, &whole, "leave the vessel open, and let the foam fall before more goes in");

@@ -1,7 +1,7 @@
 //! Mixing, pouring in, neutralising.
 
 use super::{gas, heats, keep, pace, part, react, warmth};
-use crate::evaluate::context::Done;
+use crate::evaluate::context::{Done, Taken};
 use crate::evaluate::{Context, Fact};
 use crate::kinds::Kind;
 use crate::matter::mixture::models;
@@ -39,6 +39,13 @@ pub fn mix(context: &mut Context<'_>) -> Done {
     let portions: Vec<&Portion> = parts.iter().map(|part| &part.portion).collect();
     react_and_warm(context, &mut whole, &portions)?;
     heats::meet(context, &portions, &whole);
+    // What is named first stands there, and the others go into it.
+    if let [pot, others @ ..] = parts.as_slice()
+        && (context.figure("ceiling").is_some() || context.figure("band").is_some())
+    {
+        let others: Vec<(&Taken, u32)> = others.iter().map(|part| (part, 1)).collect();
+        pace::cooling(context, &pot.portion, &others, &whole);
+    }
     part::gas_sentence(context, &whole, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
     context.settle(&mut whole);
@@ -66,7 +73,7 @@ pub fn pour(context: &mut Context<'_>) -> Done {
     }
     react_and_warm(context, &mut whole, &[&what.portion])?;
     heats::meet(context, &[&pot.portion, &what.portion], &whole);
-    pace::cooling(context, &pot.portion, (&what, times), &whole);
+    pace::cooling(context, &pot.portion, &[(&what, times)], &whole);
     gas::absorb(context, &mut whole)?;
     part::gas_sentence(context, &whole, "leave the vessel open, and let the foam fall before more goes in");
     keep::keep(context, &mut whole)?;
@@ -114,7 +121,7 @@ pub fn neutralise(context: &mut Context<'_>) -> Done {
     context.settle(&mut whole);
     warmth::dissolved(context, &[&base.portion], &whole);
     warmth::sum_up(context, start, &whole);
-    pace::cooling(context, &pot.portion, (&base, 1), &whole);
+    pace::cooling(context, &pot.portion, &[(&base, 1)], &whole);
     part::gas_sentence(context, &whole, "leave the vessel open, and let the foam fall before more goes in");
     let left = super::acid_excess(context.defs, &whole);
     let base_could = super::acid_excess(context.defs, &base.portion).min(0.0).abs();

@@ -33,6 +33,9 @@ const TAP: f64 = 288.15;
 /// figures; below it is a bath of ice and salt.
 const SERVES: (f64, f64) = (303.15, 276.15);
 
+/// What serves where no means of cooling is stated: from the first limit on, from the second on, below it.
+pub const BATHS: [&str; 3] = ["water_bath", "ice_bath", "ice_salt_bath"];
+
 /// Rise or warming below which nothing is said, K. Our own figure.
 const SAID: f64 = 3.0;
 
@@ -141,16 +144,16 @@ fn shares(what: &Taken, times: u32) -> f64 {
     if what.binding.is_some() { 1.0 } else { f64::from(times.max(1)) }
 }
 
-/// What the heat of an addition asks of a bath, after what reacts has reacted: `what` went into `pot`, and `whole` came
-/// of it.
-pub fn cooling(context: &mut Context<'_>, pot: &Portion, (what, times): (&Taken, u32), whole: &Portion) {
+/// What the heat of an addition asks of a bath, after what reacts has reacted: `what`, each so many times, went into `pot`,
+/// and `whole` came of it.
+pub fn cooling(context: &mut Context<'_>, pot: &Portion, what: &[(&Taken, u32)], whole: &Portion) {
     let heat = context.record().heat + context.record().mixing;
     let mut addition = context.record().addition.take().unwrap_or_default();
     addition.heat = heat;
     let capacity = react::heat_capacity(context, whole);
     let rise = if capacity > 0.0 { heat / capacity } else { 0.0 };
     let limit = context.figure("ceiling").map(|ceiling| ceiling.low).or_else(|| context.figure("band").map(|band| band.top()));
-    addition.cooling = limit.filter(|_| rise > SAID).and_then(|limit| needed(context, pot, (what, times), heat, limit));
+    addition.cooling = limit.filter(|_| rise > SAID).and_then(|limit| needed(context, pot, what, heat, limit));
     let time = addition.time;
     let joule = |heat: f64| show(heat, Kind::Energy, 2);
     let watts = |power: f64| show(power, Kind::Power, 2);
@@ -233,18 +236,21 @@ pub fn spoken(seconds: f64) -> String {
 }
 
 /// What must go into a bath so that the whole stays below `limit`; `None` where nothing must, or no bath is colder.
-fn needed(context: &Context<'_>, pot: &Portion, (what, times): (&Taken, u32), heat: f64, limit: f64) -> Option<Cooling> {
-    let added = react::heat_capacity(context, &what.portion) * shares(what, times);
+fn needed(context: &Context<'_>, pot: &Portion, what: &[(&Taken, u32)], heat: f64, limit: f64) -> Option<Cooling> {
+    let added = |(what, times): &(&Taken, u32)| {
+        react::heat_capacity(context, &what.portion) * shares(what, *times) * (limit - what.portion.temperature)
+    };
     // A pot that comes hotter is cooled before.
-    let warms = react::heat_capacity(context, pot) * (limit - pot.temperature).max(0.0) + added * (limit - what.portion.temperature);
+    let warms = react::heat_capacity(context, pot) * (limit - pot.temperature).max(0.0) + what.iter().map(added).sum::<f64>();
     let heat = heat - warms;
     let (means, stated) = match context.statement.args.get("means") {
         Some(Arg::Apparatus(means, ..)) => (std::sync::Arc::clone(means), true),
         _ => {
+            let [water, ice, salt] = BATHS;
             let usual = match limit {
-                limit if limit >= SERVES.0 => "water_bath",
-                limit if limit >= SERVES.1 => "ice_bath",
-                _ => "ice_salt_bath",
+                limit if limit >= SERVES.0 => water,
+                limit if limit >= SERVES.1 => ice,
+                _ => salt,
             };
             (std::sync::Arc::clone(context.defs.apparatus.get(usual)?), false)
         }
@@ -256,7 +262,8 @@ fn needed(context: &Context<'_>, pot: &Portion, (what, times): (&Taken, u32), he
         false if cold >= TAP => cold,
         false => cold + STANDS * (warm.min(TAP) - cold),
     };
-    let volume = filled(context, pot) + 0.5 * filled(context, &what.portion) * shares(what, times);
+    let half_way = |(what, times): &(&Taken, u32)| 0.5 * filled(context, &what.portion) * shares(what, *times);
+    let volume = filled(context, pot) + what.iter().map(half_way).sum::<f64>();
     let wall = warming::wetted(volume, size(context, volume));
     let takes = if in_air { AIR } else { BATH } * wall * (limit - bath);
     let useful = heat > 0.0 && limit - bath >= 1.0 && wall > 0.0;

@@ -154,8 +154,10 @@ pub fn joined(context: &mut Context<'_>, parts: &[Taken]) {
     let all: Vec<(&Portion, f64)> = parts.iter().map(|part| (&part.portion, 1.0)).collect();
     let apart: f64 = all.iter().map(|part| stored(context, &[*part])).sum();
     let capacity: f64 = all.iter().map(|(portion, _)| react::heat_capacity(context, portion)).sum();
-    let rise = heat::adiabatic_rise((stored(context, &all) - apart).max(0.0), capacity.max(1e-9));
+    let mixing = stored(context, &all) - apart;
+    let rise = heat::adiabatic_rise(mixing.max(0.0), capacity.max(1e-9));
     context.record().dilution = rise;
+    context.record().mixing = mixing;
     // What is named first stands there, and the others go into it.
     let [pot, others @ ..] = parts else { return };
     for added in others {

@@ -475,6 +475,10 @@ impl Collector {
             gather(&file.nodes, &mut words);
         }
         words.extend(["water", "carbon_dioxide", "air_condenser", "conical_flask"]);
+        // A temperature to be kept is kept by the usual bath where none is named.
+        if words.contains("keeping") {
+            words.extend(crate::operations::pace::BATHS);
+        }
         if judged {
             words.extend(["*instruments", "*rules", "*waste_words"]);
             let records = |file: &syntax::File| !headed(file, "record").is_empty();
