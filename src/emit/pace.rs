@@ -68,9 +68,11 @@ pub struct Cooling {
 /// Drying in time.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Drying {
-    /// Of the water that the agent can take up, what it takes up in the time stated, %; null without a time.
+    /// Of the water in the liquid, what the agent takes up in the time stated, %; null without a time.
     pub taken_percent: Option<f64>,
-    /// Time in which it takes up 99 % of that, s.
+    /// Of it, what the agent takes up in any time, %.
+    pub most_percent: Option<f64>,
+    /// Time in which it takes up 99 % of the most, s.
     pub to_99_percent_s: Option<f64>,
     /// The liquid in which that was found.
     pub found_in: String,
@@ -86,6 +88,7 @@ pub fn drying(own: &crate::operations::dry::InTime) -> Drying {
     let (liquid, share, time) = &own.found;
     Drying {
         taken_percent: own.taken.and_then(|taken| finite(100.0 * taken)),
+        most_percent: finite(100.0 * own.most),
         to_99_percent_s: finite(own.to_99),
         found_in: liquid.clone(),
         found_percent: finite(100.0 * share),
@@ -207,10 +210,18 @@ pub fn derivation(record: &Record, rest: &[&str]) -> Option<(&'static str, &'sta
             ("shortest time of the addition", "s", "the heat to be taken away divided by what the bath takes", &["heat_J", "takes_W"])
         }
         ["drying", "taken_percent"] => {
-            ("water taken up in the time stated", "%", "each part of the rest as fast as the part before", &["found_percent", "found_s"])
+            let from = &["found_percent", "found_s", "most_percent"];
+            ("water taken up in the time stated", "%", "each part of the rest up to the most as fast as the part before", from)
         }
+        ["drying", "most_percent"] => (
+            "water that is taken up in any time",
+            "%",
+            "what was found after a longer time, a property of the agent with its source in the library; all of it where none was",
+            &[],
+        ),
         ["drying", "to_99_percent_s"] => {
-            ("time to take up 99 % of the water", "s", "each part of the rest as fast as the part before", &["found_percent", "found_s"])
+            let from = &["found_percent", "found_s", "most_percent"];
+            ("time to take up 99 % of the most", "s", "each part of the rest up to the most as fast as the part before", from)
         }
         ["drying", "found_percent"] => {
             ("water that was found to be taken up", "%", "a property of the agent, with its source in the library", &[])

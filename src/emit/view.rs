@@ -493,9 +493,10 @@ fn model_data(substance: &Substance, name: &str, uses: &dyn Fn(&str) -> bool, no
                 .for_each(|found| note(format!("water that {name} left in {}", words::plain(&found.value.0)), &found.source));
         }
         if uses(models::DRYING_IN_TIME)
-            && let Some(found) = agent.removes.first()
+            && let [found, later @ ..] = agent.removes.as_slice()
         {
             note(format!("how fast {name} takes up water"), &found.source);
+            later.iter().for_each(|later| note(format!("how much {name} takes up in the end"), &later.source));
         }
     }
     if uses(models::VOLUME)

@@ -236,8 +236,9 @@ pub const ALL: &[&Model] = &[
         assumes: &[
             "It goes in any liquid as it was found to go in one, with as much of the agent, as fine and as well swirled.",
             "There is agent enough; what it leaves in the end is told besides.",
+            "What was found after a longer time is the most that it takes up; where nothing was, that is all.",
         ],
-        band: "for ranking: the figures behind it are one point each, quoted at second hand; a factor of two in time (our own figure)",
+        band: "for ranking: the figures behind it are one or two points each, quoted at second hand; a factor of two in time (our own figure)",
         fails: "coarse or caked agent, liquids thicker than ether, drops of water, which take longer",
     },
     &Model {

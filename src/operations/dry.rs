@@ -155,33 +155,47 @@ pub fn bind(context: &mut Context<'_>) -> Done {
 pub struct InTime {
     /// Share of the water that is taken up in the time stated, where one is.
     pub taken: Option<f64>,
-    /// s in which 99 % of it is.
+    /// Share of it that is in any time.
+    pub most: f64,
+    /// s in which 99 % of that is.
     pub to_99: f64,
     /// The liquid in which it was found, the share that was taken up there, and s of it.
     pub found: (String, f64, f64),
 }
 
-/// Says how much of the water that it can take up an agent takes up in the time stated, where that was found in some liquid.
+/// Says how much of the water an agent takes up in the time stated, where that was found in some liquid. What was found
+/// there after a longer time is the most that it takes up.
 fn in_time(context: &mut Context<'_>, agent: &crate::resolve::definitions::Agent) {
     let Some(found) = agent.removes.first().map(|found| found.value.clone()) else { return };
     let (liquid, share, known) = &found;
     let time = context.figure("time").map(|time| time.middle()).filter(|time| *time > 0.0);
-    let taken = time.map(|time| drying::taken_up(*share, *known, time));
-    let to_99 = drying::time_to(0.99, *share, *known);
+    let later = agent.removes.iter().map(|found| &found.value).filter(|later| later.0 == *liquid && later.2 > *known);
+    let most = later.map(|later| later.1).reduce(f64::max).unwrap_or(1.0).max(*share);
+    let taken = time.map(|time| drying::taken_up(*share, *known, most, time));
+    let to_99 = drying::time_to(0.99, *share / most.max(1e-9), *known);
     let percent = |share: f64| crate::kinds::significant(100.0 * share, 2);
     let as_found = format!("as it was found in {} ({} % in {})", liquid.replace('_', " "), percent(*share), show_duration(*known));
     let in_full = super::pace::in_words(to_99);
     context.model(models::DRYING_IN_TIME);
     match (time, taken) {
+        (Some(time), Some(taken)) if most < 0.99 => context.expect(format!(
+            "In {} it takes up about {} % of the water, {as_found}, and no more than about {} % however long it stands.",
+            super::pace::spoken(time),
+            percent(taken),
+            percent(most)
+        )),
+        _ if most < 0.99 => {
+            context.expect(format!("It takes up no more than about {} % of the water, {as_found}, however long it stands.", percent(most)));
+        }
         (Some(time), Some(taken)) if taken < 0.99 => context.expect(format!(
-            "In {} it takes up about {} % of the water that it can, {as_found}; 99 % takes {in_full}.",
+            "In {} it takes up about {} % of the water, {as_found}; 99 % takes {in_full}.",
             super::pace::spoken(time),
             percent(taken)
         )),
         (Some(_), _) => {}
-        _ => context.expect(format!("99 % of the water that it can take up takes {in_full}, {as_found}.")),
+        _ => context.expect(format!("99 % of the water is taken up in {in_full}, {as_found}.")),
     }
-    context.record().drying = Some(InTime { taken, to_99, found });
+    context.record().drying = Some(InTime { taken, most, to_99, found });
 }
 
 /// Water in a m³ of air that has taken its fill at 25 °C, kg (textbook tables, from memory).

@@ -11,7 +11,7 @@ const SIEVE: &str = "supplier data sheet, molecularsieveadsorbent.com";
 const RSC: &str = "RSC Education, drying liquids";
 const ROBERTSON: &str = "Robertson, Laboratory Practice of Organic Chemistry, 3rd ed. 1954, in an excerpt";
 const WILLIAMS: &str = "Williams and Lawton, J. Org. Chem. 2010, 75, 8351";
-const ETHER: &str = "data of Burfield's kind as quoted in sci.chem 1997, yarchive.net; for ranking";
+const ETHER: &str = "Burfield and Smithers, J. Chem. Educ. 1982, 59, 703, as quoted in sci.chem 1997, yarchive.net; for ranking";
 const GENERAL: &str = "general practice";
 
 /// Water in g that one g of an anhydrous salt binds.
