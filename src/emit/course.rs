@@ -40,11 +40,19 @@ fn water(moles: f64) -> String {
     show(moles * WATER_MOLAR_MASS, Kind::Mass, 2)
 }
 
+/// Whether a reaction of the course has run in a statement before, so that shares are of what was left of it.
+fn went_before(outcome: &Outcome, course: &Course) -> bool {
+    let runs = &outcome.evaluation_of(course.statement).runs;
+    runs.iter().any(|run| run.statement < course.statement && course.begins.reactions.contains(&run.reaction))
+}
+
 /// What the course says about how far it gets: the first reaction.
 fn conversion(outcome: &Outcome, course: &Course, row: &Row) -> Option<String> {
     let part = course.parts.first()?;
     let share = course.conversion(row, 0)?;
-    Some(format!("{} of the {} has reacted", words::percent(share.clamp(0.0, 1.0)), outcome.defs.substance(part.limiting?).display()))
+    let left = if went_before(outcome, course) { " that was left" } else { "" };
+    let name = outcome.defs.substance(part.limiting?).display();
+    Some(format!("{} of the {name}{left} has reacted", words::percent(share.clamp(0.0, 1.0))))
 }
 
 /// What holds the work back and what helps, in a sentence.
@@ -406,7 +414,8 @@ pub fn text(outcome: &Outcome, course: &Course) -> String {
     if carries {
         head.extend([format!("{taken}, g"), count.to_owned()]);
     }
-    head.extend(course.parts.iter().map(|part| format!("{}, %", words::plain(&part.name))));
+    let of = if went_before(outcome, course) { " of what was left" } else { "" };
+    head.extend(course.parts.iter().map(|part| format!("{}, %{of}", words::plain(&part.name))));
     let mut table = super::table::Table::new(head, &[]);
     let ends = course.rows.last().map_or(0.0, |row| row.time);
     let clock = |time: f64| if ends < 7200.0 { format!("{:.0} min", time / 60.0) } else { format!("{:.2} h", time / 3600.0) };

@@ -9,9 +9,9 @@ use std::sync::{Arc, Mutex};
 
 use super::pace::ARRIVES;
 use super::pot::Pot;
+use super::rated;
 use crate::chemistry::course::dried::{self, Bed, Row, State};
 use crate::chemistry::course::flask::{Equilibria as _, Heating, Substances};
-use crate::chemistry::course::reaction::{Where, proceed};
 use crate::chemistry::course::trap::{self, Leaves};
 use crate::chemistry::stoichiometry;
 use crate::evaluate::{Context, Evaluation};
@@ -97,8 +97,8 @@ pub enum Way {
     /// A trap: its size in m³ where stated (in the batch as written), the water that it may have to hold in kg, and
     /// the layer that leaves.
     Trap(Option<f64>, f64, Leaves),
-    /// Nothing: reactions go on at this temperature, K.
-    Nothing(f64),
+    /// Nothing: reactions go on there.
+    Nothing(rated::At),
 }
 
 /// A bed in the way of the condensate.
@@ -351,7 +351,8 @@ pub fn followed(begins: &Begins, procedure: &Procedure, defs: &Definitions, numb
             ..*bed
         }),
         Way::Trap(size, water, leaves) => Way::Trap(*size, written(*water), *leaves),
-        Way::Nothing(t) => Way::Nothing(rounded(*t)),
+        Way::Nothing(rated::At::Held(t)) => Way::Nothing(rated::At::Held(rounded(*t))),
+        Way::Nothing(rated::At::Boil(p, t)) => Way::Nothing(rated::At::Boil(rounded(*p), rounded(*t))),
     };
     let own = Begins { way, power: begins.power.map(written), cold: rounded(begins.cold), ..begins.clone() };
     let key = key(&own, &pot, number, far);
@@ -365,7 +366,8 @@ fn key(begins: &Begins, pot: &Pot<'_>, number: usize, far: Far) -> Vec<u64> {
     match &begins.way {
         Way::Bed(bed) => figures.extend([1.0, bed.mass, bed.bound, bed.siphon.unwrap_or(-1.0), f64::from(u8::from(bed.sized))]),
         Way::Trap(size, water, leaves) => figures.extend([2.0, size.unwrap_or(-1.0), *water, f64::from(*leaves as u8)]),
-        Way::Nothing(t) => figures.extend([3.0, *t]),
+        Way::Nothing(rated::At::Held(t)) => figures.extend([3.0, *t]),
+        Way::Nothing(rated::At::Boil(p, t)) => figures.extend([4.0, *p, *t]),
     }
     figures.extend(&pot.moles);
     let numbers = [number, usize::from(far == Far::Whole)].into_iter().chain(begins.reactions.iter().copied());
@@ -439,7 +441,7 @@ fn go(
             let size = size.unwrap_or_else(|| trap_for(*water, charge));
             in_trap(&mut course, pot, &substances, heating, time, &mut equilibria, (size, *leaves)).map_err(failed)?;
         }
-        Way::Nothing(t) => at_rate(&mut course, pot, *t, time).map_err(failed)?,
+        Way::Nothing(place) => at_rate(&mut course, pot, *place, time).map_err(failed)?,
     }
     Ok(course)
 }
@@ -683,32 +685,18 @@ fn in_trap(
     Ok(())
 }
 
-/// Moments at which a reaction with a rate is looked at.
-const MOMENTS: u32 = 120;
-
-fn at_rate(course: &mut Course, pot: &Pot<'_>, t: f64, time: f64) -> Result<(), crate::chemistry::solve::SolveError> {
-    let gammas = pot.activities(&pot.moles, t)?;
-    let place = Where { t, volumes: &pot.volumes, gammas: &gammas };
+fn at_rate(course: &mut Course, pot: &Pot<'_>, place: rated::At, time: f64) -> Result<(), crate::chemistry::solve::SolveError> {
     let mut n = pot.moles.clone();
-    let mut extents = vec![0.0; pot.reactions.len()];
     let water = course_water(pot);
-    let volume = |n: &[f64]| n.iter().zip(&pot.volumes).map(|(n, own)| n * own).sum::<f64>();
-    let row = |now: f64, n: &[f64], extents: &[f64]| Row {
-        time: now,
-        t,
-        volume: volume(n),
-        water: water.and_then(|at| n.get(at)).copied().unwrap_or(0.0),
-        taken: 0.0,
-        extents: extents.to_vec(),
-        count: 0.0,
+    let rows = &mut course.rows;
+    let mut look = |time: f64, t: f64, n: &[f64], extents: &[f64]| {
+        let volume = n.iter().zip(&pot.volumes).map(|(n, own)| n * own).sum::<f64>();
+        let water = water.and_then(|at| n.get(at)).copied().unwrap_or(0.0);
+        rows.push(Row { time, t, volume, water, taken: 0.0, extents: extents.to_vec(), count: 0.0 });
     };
-    course.rows.push(row(0.0, &n, &extents));
-    let step = time / f64::from(MOMENTS);
-    for moment in 1..=MOMENTS {
-        let gone = proceed(&mut n, &pot.reactions, place, step)?;
-        extents.iter_mut().zip(&gone).for_each(|(extent, gone)| *extent += gone);
-        course.rows.push(row(f64::from(moment) * step, &n, &extents));
-    }
+    let stated = course.begins.time;
+    rated::follow(pot, &pot.reactions, &mut n, place, (stated, time / stated.max(1e-9)), &mut look)?;
+    let t = course.rows.last().map_or(mixture::ROOM, |row| row.t);
     let mut rest = pot.moles.clone();
     let reach = crate::chemistry::course::reaction::equilibrium(&mut rest, &pot.reactions, None, &mut |n| pot.activities(n, t))?;
     course.parts.iter_mut().zip(&reach).for_each(|(part, reach)| part.reach = *reach);

@@ -1,6 +1,7 @@
 //! Holding at a temperature, and boiling: under reflux, over a bed of drying agent, with a water trap.
 
 use super::course::{self, Bedding, Course, Way};
+use super::rated::At;
 use super::{gas, keep, pace, react, take_off, trap};
 use crate::chemistry::course::trap::Leaves;
 use crate::diagnostics::Diagnostic;
@@ -62,7 +63,7 @@ pub fn hold(context: &mut Context<'_>) -> Done {
         context.eval.facts.push(fact);
     }
     if timed(context, &reactions) {
-        begins(context, &pot, &pot.portion.clone(), Way::Nothing(portion.temperature))?;
+        begins(context, &pot, &pot.portion.clone(), Way::Nothing(At::Held(portion.temperature)))?;
     }
     gas::absorb(context, &mut portion)?;
     context.settle(&mut portion);
@@ -142,7 +143,8 @@ pub fn boil(context: &mut Context<'_>) -> Done {
         // Reactions take place at the boil.
         portion.temperature = begins_to_boil.unwrap_or(portion.temperature);
         let reactions = context.reactions("reactions");
-        react::run_all(context, &mut portion, &reactions)?;
+        let place = At::Boil(context.procedure.about.room(), portion.temperature);
+        react::run_all_at(context, &mut portion, &reactions, place)?;
         let boiling = context.boiling_told(&portion.liquid(water), true);
         if let Some(t) = boiling {
             context.record().temperature = Some(t);
@@ -150,7 +152,7 @@ pub fn boil(context: &mut Context<'_>) -> Done {
         }
         context.record().duration = context.figure("time").map(|time| time.middle());
         if timed(context, &reactions) {
-            begins(context, &pot, &before, Way::Nothing(begins_to_boil.unwrap_or(before.temperature)))?;
+            begins(context, &pot, &before, Way::Nothing(place))?;
         }
         gas::absorb(context, &mut portion)?;
         if parted.is_some() {

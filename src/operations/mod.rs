@@ -18,6 +18,7 @@ pub mod mix;
 pub mod pace;
 pub mod part;
 pub mod pot;
+pub mod rated;
 pub mod react;
 pub mod solids;
 pub mod steam;

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::pot::Pot;
+use super::rated::{self, At};
 use super::{heats, warmth};
 use crate::chemistry::course::reaction as course;
 use crate::chemistry::stoichiometry;
@@ -28,6 +29,15 @@ pub const KEPT: f64 = 0.01;
 /// # Errors
 /// When an equilibrium cannot be solved.
 pub fn run_all(context: &mut Context<'_>, portion: &mut Portion, numbers: &[usize]) -> Done {
+    let at = At::Held(portion.temperature);
+    run_all_at(context, portion, numbers, at)
+}
+
+/// The same where those with a rate go on at the boil, or at a temperature that is held.
+///
+/// # Errors
+/// As [`run_all`].
+pub fn run_all_at(context: &mut Context<'_>, portion: &mut Portion, numbers: &[usize], at: At) -> Done {
     let named = numbers.iter().filter_map(|number| Some((*number, Arc::clone(context.procedure.reactions.get(*number)?))));
     let reactions: Vec<(usize, Arc<Reaction>)> = named.collect();
     for together in reactions.chunk_by(|(_, one), (_, next)| rests(one) && rests(next)) {
@@ -36,7 +46,7 @@ pub fn run_all(context: &mut Context<'_>, portion: &mut Portion, numbers: &[usiz
             _ => {
                 let can = |(number, reaction): &&(usize, Arc<Reaction>)| can_run(context, portion, reaction, Some(*number), together);
                 let running: Vec<_> = together.iter().filter(can).cloned().collect();
-                come_to_rest(context, portion, &running, None)?;
+                come_to_rest(context, portion, &running, None, at)?;
             }
         }
     }
@@ -66,7 +76,8 @@ pub fn run_stated(
 /// # Errors
 /// When an equilibrium cannot be solved.
 pub fn rest(context: &mut Context<'_>, portion: &mut Portion, running: &[(usize, Arc<Reaction>)], water: Sub) -> Done {
-    come_to_rest(context, portion, running, Some(water))?;
+    let at = At::Held(portion.temperature);
+    come_to_rest(context, portion, running, Some(water), at)?;
     context.settle(portion);
     Ok(())
 }
@@ -138,7 +149,13 @@ fn can_run(
 
 /// Reactions that come to an equilibrium, all together: to the end of it, or as far as the time leads that the
 /// statement gives them.
-fn come_to_rest(context: &mut Context<'_>, portion: &mut Portion, running: &[(usize, Arc<Reaction>)], carried_off: Option<Sub>) -> Done {
+fn come_to_rest(
+    context: &mut Context<'_>,
+    portion: &mut Portion,
+    running: &[(usize, Arc<Reaction>)],
+    carried_off: Option<Sub>,
+    at: At,
+) -> Done {
     let Some((_, first)) = running.first() else { return Ok(()) };
     let failed = |error: crate::chemistry::solve::SolveError| {
         Box::new(Diagnostic::new(
@@ -163,9 +180,7 @@ fn come_to_rest(context: &mut Context<'_>, portion: &mut Portion, running: &[(us
         Some(time) => {
             // What is carried off as it is made hardly holds the reaction back.
             let eased: Vec<course::Reaction> = pot.reactions.iter().map(|reaction| ease(reaction, carried)).collect();
-            let gammas = pot.activities(&n, portion.temperature).map_err(failed)?;
-            let place = course::Where { t: portion.temperature, volumes: &pot.volumes, gammas: &gammas };
-            (course::proceed(&mut n, &eased, place, time).map_err(failed)?, models::RATE)
+            (rated::follow(&pot, &eased, &mut n, at, (time, 1.0), &mut |_, _, _, _| ()).map_err(failed)?, models::RATE)
         }
         None => {
             let besides = carried.map(|at| course::Besides::Kept(at, KEPT));
