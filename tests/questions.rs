@@ -463,3 +463,47 @@ fn misuse_ends_with_two() {
         assert_eq!(run(arguments).status.code(), Some(2), "{arguments:?}");
     }
 }
+
+/// A reaction with a rate under reflux: the flask boils where what is in it at that time boils, not where the charge did.
+#[test]
+fn a_reaction_under_reflux_follows_the_boil() {
+    let text = r#"procedure ester "An ester under reflux" {
+    basis spirit
+    take spirit = isoamyl_alcohol, 30 mL
+    take acid   = acetic_acid, glacial, 2 eq
+    take tosic  = p_toluenesulfonic_acid, monohydrate, 0.5 g
+    reaction esterification {
+        isoamyl_alcohol + acetic_acid <=> isoamyl_acetate + water
+        equilibrium 4.2 source "invented for this test"
+        catalyst p_toluenesulfonic_acid
+        rate 1.0e-4 L/mol/s at 80 degC, 60 kJ/mol source "invented for this test"
+    }
+    step "Boil" {
+        combine spirit, acid, tosic -> pot
+        reflux pot for 4 h, running esterification
+    }
+    keep pot as "pot" in bottle
+}
+"#;
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("ester.scruple");
+    std::fs::write(&file, text).unwrap();
+    let course = json(&["course", file.to_str().unwrap()]);
+    let moments = course["moments"].as_array().unwrap();
+    let degrees = |at: usize| number(&moments[at]["temperature_C"]);
+    let last = moments.len() - 1;
+    assert!(degrees(0) > degrees(last) + 5.0, "{} and {}", degrees(0), degrees(last));
+    // What is in it at the end, by the moles that have reacted, boils there.
+    let reacted = number(&moments[last]["conversion"][0]);
+    let (spirit, acid) = (30.0 * 0.8104, 60.052 * 2.0 * 30.0 * 0.8104 / 88.15);
+    let moles = reacted * spirit / 88.15;
+    let rest = format!(
+        "isoamyl_alcohol {:.4} g, acetic_acid {:.4} g, isoamyl_acetate {:.4} g, water {:.4} g",
+        spirit - moles * 88.15,
+        acid - moles * 60.052,
+        moles * 130.18,
+        moles * 18.015
+    );
+    let boils = number(&json(&["boil", &rest])["temperature_C"]);
+    assert!((boils - degrees(last)).abs() < 1.0, "{boils} and {}", degrees(last));
+}

@@ -414,7 +414,7 @@ fn a_trap_says_how_much_water_ends_it() {
     said(
         &filled,
         &[
-            "45 mg of water came with the charge; when the reaction is complete 4.5 g has come over",
+            "45 mg of water came with the charge; a reaction that goes to its end brings 4.5 g over in all",
             "while water comes over, and rises to about",
         ],
     );

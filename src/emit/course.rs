@@ -176,6 +176,12 @@ pub fn sentences(outcome: &Outcome, course: &Course) -> Vec<String> {
                 said.push(format!("{pace}, after {time} {volume} {layer}, with {all} of water in it{reacted}{back}."));
                 said.push(format!("Of the {reach} of water that comes: {}.", to_shares(course)));
             }
+            if *leaves == Leaves::Watery && course.parts_in_trap {
+                said.push(
+                    "The liquid above it is reckoned to come from the flask: a trap that is filled beforehand needs that much more."
+                        .to_owned(),
+                );
+            }
             if *leaves == Leaves::Watery && row.count > course.trap {
                 said.push(format!("The trap holds {}: drain it in time, into the same vessel.", show(course.trap, Kind::Volume, 3)));
             } else if size.is_none() && *leaves == Leaves::Watery {
@@ -198,8 +204,12 @@ pub fn sentences(outcome: &Outcome, course: &Course) -> Vec<String> {
     }
     said.push(format!("{}.", limit(outcome, course)));
     if !matches!(course.begins.way, Way::Nothing(_)) {
-        let least = if course.parts.len() > course.rated { "; no rate of the reaction is stated, so that they are the least" } else { "" };
-        said.push(format!("Times are good to a factor of two{least}."));
+        let least = if course.parts.len() > course.rated {
+            "These are the least times, since no rate of the reaction is stated, and good to a factor of two."
+        } else {
+            "Times are good to a factor of two."
+        };
+        said.push(least.to_owned());
     }
     said
 }

@@ -94,7 +94,7 @@ pub fn fill(context: &mut Context<'_>, before: &Portion, portion: &mut Portion, 
 /// How much water ends it.
 fn ends(came: f64, most: f64) -> String {
     format!(
-        "{} of water came with the charge; when the reaction is complete {} has come over, and then no more comes.",
+        "{} of water came with the charge; a reaction that goes to its end brings {} over in all.",
         show(came, Kind::Mass, 2),
         show(most, Kind::Mass, 2)
     )

@@ -231,7 +231,7 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D7", "water of acid and reaction, g", 67.8, Abs(0.1), LACTATE, Sc, || water("D7", "acid", "C3H6O3")).not(36.0),
     // The source does not say what was collected. What is followed in time stands in tests/equilibria/TAKE_OFF.md; it can be no more
     // than all of it, and the catalyst brings another 0.4 g.
-    reads("D7", "water that ends it", "said", LACTATE, Sc, || says("D7", "when the reaction is complete 68 g has come over")),
+    reads("D7", "water that ends it", "said", LACTATE, Sc, || says("D7", "a reaction that goes to its end brings 68 g over in all")),
     reads("D7", "no more water in the trap than there is", "so", LACTATE, Sc, || {
         let trapped = super::bench::moles(&planned("D7"), "water_layer#1", "water") * m("H2O");
         if (36.0..67.8 + 0.5).contains(&trapped) { "so".to_owned() } else { format!("{trapped} g") }
@@ -246,7 +246,7 @@ pub(crate) const CHECKS: &[Check] = &[
     near("D8", "lactic acid in the charge, mol", 0.500, Abs(0.001), LACTATE_RESIN, Sc, || mol("D8", "acid")),
     near("D8", "propan-2-ol in the charge, mol", 1.248, Abs(0.001), LACTATE_RESIN, Sc, || mol("D8", "alcohol")),
     near("D8", "75 g of propan-2-ol, mL", 95.5, Abs(0.3), LACTATE_RESIN, Sc, || volume("D8", "alcohol")),
-    reads("D8", "17 mL of water in the trap", "said", LACTATE_RESIN, Sc, || says("D8", "when the reaction is complete 17 g has come over")),
+    reads("D8", "17 mL of water in the trap", "said", LACTATE_RESIN, Sc, || says("D8", "a reaction that goes to its end brings 17 g over in all")),
     reads("D8", "that benzene may cause cancer", "said", LACTATE_RESIN, Sc, || says("D8", "May cause cancer.")),
     near("D8", "propan-2-ol, equivalents", 2.5, Abs(0.01), LACTATE_RESIN, Sc, || eq("D8", "alcohol")),
     near("D8", "theory in the plan, g", 66.1, Abs(0.1), LACTATE_RESIN, Sc, || theory("D8", "isopropyl_lactate")),
