@@ -3,13 +3,13 @@
 use std::collections::BTreeSet;
 
 use super::{Case, matter};
-use crate::diagnostics::{Code, Diagnostic};
+use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::evaluate::Fact;
 use crate::kinds::{Kind, show, significant};
-use crate::matter::linear::{Arg, BindingId, Origin, Statement};
+use crate::matter::linear::{Arg, Binding, BindingId, Origin, Statement};
 use crate::matter::mixture::ROOM;
 use crate::matter::portion::Portion;
-use crate::resolve::definitions::{Sub, Substance};
+use crate::resolve::definitions::Sub;
 use crate::resolve::rule::Rule;
 
 /// Mass fraction of water above which water is a part of the charge and not a leftover. Our own figure.
@@ -18,9 +18,6 @@ const WATERY: f64 = 0.2;
 const WARM: f64 = 323.15;
 /// Mass fraction of a hydrate-forming agent above which it counts as left in. Our own figure.
 const LEFT_IN: f64 = 0.01;
-/// The least of the rule `wash_loss` where the solubility or partition is only estimated, and so may be off by a factor of
-/// three. Our own figure.
-const LOST_BY_ESTIMATE: f64 = 0.15;
 
 /// Judges the work-up.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
@@ -40,7 +37,16 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
             lost(case, number, statement, &sought, &mut reported, findings);
         }
     }
+    lost_together(case, &sought, &mut reported, findings);
     thrown_away(case, &sought, &reported, findings);
+}
+
+/// The rule that limits a loss of this substance: `name`, or where nothing measured says how it is shared and that allows
+/// more, the one for estimates.
+fn limit_of<'a>(case: &Case<'a>, name: &'a str, sub: Sub) -> Option<(&'a str, f64)> {
+    let plain = case.defs.rule(name).map(Rule::value)?;
+    let by_estimate = case.defs.rule("loss_by_estimate").map(Rule::value).filter(|_| case.defs.substance(sub).is_shared_by_estimate());
+    Some(by_estimate.filter(|more| *more > plain).map_or((name, plain), |more| ("loss_by_estimate", more)))
 }
 
 /// What the procedure is for: the heaviest product of its main reaction, or what is kept by name.
@@ -233,16 +239,15 @@ fn lost<'a>(
     findings: &mut Vec<Diagnostic>,
 ) {
     let Some(record) = case.evaluation.records.get(&number) else { return };
-    let Some(rule) = case.rule("wash_loss").map(Rule::value) else { return };
     for sub in sought {
-        let limit = if estimated(case.defs.substance(*sub)) { LOST_BY_ESTIMATE.max(rule) } else { rule };
+        let Some((rule, limit)) = limit_of(case, "wash_loss", *sub) else { return };
         let whole: f64 = record.outputs.iter().map(|(.., portion)| portion.of(*sub)).sum();
-        for (_, id, portion) in &record.outputs {
-            let Some(id) = id else { continue };
+        if case.rule(rule).is_none() {
+            return;
+        }
+        for (binding, portion) in discarded(case, number) {
             let gone = portion.of(*sub);
-            let binding = case.procedure.binding(*id);
-            let discarded = binding.used_by.and_then(|by| case.procedure.statements.get(by)).is_some_and(|by| does(by, "discard"));
-            if !discarded || gone < limit * whole || gone > 0.5 * whole || gone <= 0.0 {
+            if gone < limit * whole || gone > 0.5 * whole || gone <= 0.0 {
                 continue;
             }
             reported.insert((*sub, &binding.name));
@@ -267,17 +272,64 @@ fn lost<'a>(
                         significant(100.0 * gone / whole, 2)
                     ),
                 )
-                .help(remedy),
+                .help(case.citing(&remedy, rule)),
             );
         }
     }
 }
 
-/// Whether nothing that was measured says how it is shared between water and organic liquids.
-fn estimated(substance: &Substance) -> bool {
-    let solubility = substance.solubility.iter().filter(|entry| entry.solvent.is_none()).map(|entry| &entry.source);
-    let mut sources = solubility.chain(substance.partition.iter().map(|partition| &partition.source)).peekable();
-    sources.peek().is_none() || sources.all(|source| source.contains("estimate"))
+/// The layers of a parting that are thrown away.
+fn discarded<'a>(case: &Case<'a>, number: usize) -> Vec<(&'a Binding, &'a Portion)> {
+    let Some(record) = case.evaluation.records.get(&number) else { return Vec::new() };
+    let thrown = |binding: &Binding| binding.used_by.and_then(|by| case.procedure.statements.get(by)).is_some_and(|by| does(by, "discard"));
+    let outputs = record.outputs.iter().filter_map(|(_, id, portion)| Some((case.procedure.binding((*id)?), portion)));
+    outputs.filter(|(binding, _)| thrown(binding)).collect()
+}
+
+/// What all layers that are thrown away take along together, where none by itself takes too much.
+fn lost_together<'a>(case: &Case<'a>, sought: &[Sub], reported: &mut BTreeSet<(Sub, &'a str)>, findings: &mut Vec<Diagnostic>) {
+    for sub in sought.iter().filter(|sub| !reported.iter().any(|(own, _)| own == *sub)).copied().collect::<Vec<_>>() {
+        let mut washes: Vec<(&Binding, f64)> = Vec::new();
+        let mut whole = made(case, sub);
+        let mut last = None;
+        for (number, statement) in case.procedure.statements.iter().enumerate().filter(|(_, statement)| does(statement, "part")) {
+            let Some(record) = case.evaluation.records.get(&number) else { continue };
+            let here: f64 = record.outputs.iter().map(|(.., portion)| portion.of(sub)).sum();
+            whole = whole.max(here);
+            for (binding, portion) in discarded(case, number) {
+                let gone = portion.of(sub);
+                if gone > 0.0 && gone <= 0.5 * here {
+                    washes.push((binding, gone));
+                    last = Some(statement.span);
+                }
+            }
+        }
+        let Some((rule, limit)) = limit_of(case, "washes_loss", sub) else { return };
+        let gone: f64 = washes.iter().map(|(_, gone)| gone).sum();
+        let Some(span) = last.filter(|_| washes.len() > 1) else { continue };
+        if case.rule(rule).is_none() || gone < limit * whole {
+            continue;
+        }
+        reported.extend(washes.iter().map(|(binding, _)| (sub, binding.name.as_str())));
+        let names: Vec<&str> = washes.iter().filter(|(_, own)| *own > 0.05 * gone).map(|(binding, _)| binding.name.as_str()).collect();
+        findings.push(
+            Diagnostic::new(
+                Code::LostInWash,
+                span,
+                format!(
+                    "{} together take {} of {} along, {} % of all of it, and they are thrown away",
+                    suggest::listed(&names, "and"),
+                    show(gone, Kind::Mass, 2),
+                    case.defs.substance(sub).display(),
+                    significant(100.0 * gone / whole, 2)
+                ),
+            )
+            .help(case.citing(
+                "wash with less water or with brine, or fewer times; or shake them out again together and put that with the rest",
+                rule,
+            )),
+        );
+    }
 }
 
 /// Mass of a substance that the reactions of the procedure make in all.
@@ -316,8 +368,7 @@ fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &BTreeSet<(Sub, &str)>
             Fact::Discarded { portion, .. } => portion.of(*sub),
             _ => 0.0,
         };
-        let Some(thrown) = case.defs.rule("thrown_away").map(Rule::value) else { return };
-        let limit = if estimated(case.defs.substance(*sub)) { LOST_BY_ESTIMATE.max(thrown) } else { thrown };
+        let Some((thrown, limit)) = limit_of(case, "thrown_away", *sub) else { return };
         // What was made of it counts too, though an acid or base turned it into something else since.
         let whole = (kept + case.evaluation.facts.iter().map(discarded).sum::<f64>()).max(made(case, *sub));
         for fact in &case.evaluation.facts {
@@ -329,9 +380,9 @@ fn thrown_away(case: &Case<'_>, sought: &[Sub], reported: &BTreeSet<(Sub, &str)>
             let name_of_rule = match () {
                 () if liquor => "liquor_loss",
                 () if runnings.contains(name.as_str()) => "runnings_loss",
-                () => "thrown_away",
+                () => thrown,
             };
-            let most = if name_of_rule == "thrown_away" { limit } else { case.defs.rule(name_of_rule).map_or(limit, Rule::value) };
+            let most = if name_of_rule == thrown { limit } else { case.defs.rule(name_of_rule).map_or(limit, Rule::value) };
             if known || gone <= most * whole || case.rule(name_of_rule).is_none() {
                 continue;
             }

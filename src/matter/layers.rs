@@ -49,6 +49,10 @@ const STRONG: f64 = 0.5;
 /// Share of the organic liquids that may lack groups. Our own figure.
 const UNKNOWN: f64 = 0.1;
 
+/// Share of a substance in the water, and of it in the whole, from which it is told that its sharing is only estimated. Our
+/// own figure.
+const SPREADS: f64 = 0.01;
+
 /// mol of ionic strength in a litre of water from which salt may drive out of it what mixes with it. Our own figure.
 const DRIVES_OUT: f64 = 0.8;
 
@@ -136,6 +140,16 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
         }
     }
     let mut layers = finish(organic, aqueous, defs, assumed)?;
+    for one in sorted.active.iter().skip(1).chain(sorted.passive.iter().map(|(one, _)| one)) {
+        let goes = layers.aqueous.get(&one.sub).is_some_and(|mass| *mass > SPREADS * one.mass);
+        if !one.miscible && goes && one.mass > SPREADS * total && one.substance.is_shared_by_estimate() {
+            let by = if one.substance.partition.is_some() { "octanol/water partition, which is an estimate" } else { "groups" };
+            assumed.insert(format!(
+                "How {} is shared between water and organic liquid rests on its {by}: what water takes of it may be off by a factor of three.",
+                one.substance.display()
+            ));
+        }
+    }
     let beside = shaking.passive.iter().map(|one| &one.proton);
     let mut protons = shaking.protons.iter().chain(beside).flatten().chain(&shaking.in_water);
     layers.ph = (sorted.hydroxide > 0.0 || protons.any(|one| one.moles > 0.0)).then_some(ph);

@@ -212,23 +212,60 @@ fn taken_over(context: &mut Context<'_>, goes_round: Side) {
         .collect();
     takes.sort_by(|a, b| b.1.iter().sum::<f64>().total_cmp(&a.1.iter().sum()).then(a.0.cmp(&b.0)));
     takes.truncate(2);
+    let layer = if goes_round == Side::Organic { "water" } else { "organic liquid" };
     let named: Vec<String> = takes
         .iter()
-        .map(|(sub, each)| {
-            let grams: Vec<String> = each.iter().map(|mass| crate::kinds::significant(mass * 1e3, 2)).collect();
-            let name = defs.substance(*sub).display();
-            format!("{} g of {name}", grams.join(", "))
-        })
+        .enumerate()
+        .map(|(at, (sub, each))| taken(each, &defs.substance(*sub).display(), (at == 0).then_some(layer)))
         .collect();
-    let layer = if goes_round == Side::Organic { "water" } else { "organic liquid" };
-    let portions = if record.partings.len() > 1 { ", portion by portion" } else { "" };
+    let told = match takes.iter().map(|(_, each)| each.as_slice()).collect::<Vec<_>>().as_slice() {
+        [] => None,
+        some if some.iter().all(|each| each.len() == 1) => Some(format!("The {layer} takes about {}.", named.join(" and "))),
+        _ => Some(format!("{}.", named.join("; "))),
+    };
+    let few = record.partings.len() <= ORDINALS.len();
     let ph = last.ph.filter(|ph| *ph < 5.5 || *ph > 9.0);
-    if record.partings.len() < 8 && !named.is_empty() {
-        context.expect(format!("The {layer} takes about {}{portions}.", named.join(" and ")));
+    if let Some(told) = told.filter(|_| few) {
+        context.expect(told);
     }
     if let Some(ph) = ph {
         context.expect(format!("The water has a pH of about {} then.", crate::kinds::significant(ph, if ph < 10.0 { 1 } else { 2 })));
     }
+}
+
+/// Names of portions; a wash in more of them is not told portion by portion.
+const ORDINALS: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
+
+/// Share by which portions may differ and are still told as one. Our own figure.
+const ALIKE: f64 = 0.1;
+
+/// Share of the largest portion below which another counts as none. Our own figure.
+const NONE: f64 = 0.02;
+
+/// What portions of a liquid take of a substance, kg each, in words; the liquid is named with the first that is told.
+fn taken(each: &[f64], name: &str, layer: Option<&str>) -> String {
+    let most = each.iter().copied().fold(0.0, f64::max);
+    let is_none = |mass: &f64| *mass <= NONE * most;
+    let grams = |mass: f64| if is_none(&mass) { "none".to_owned() } else { format!("{} g", crate::kinds::significant(mass * 1e3, 2)) };
+    let [first, rest @ ..] = each else { return String::new() };
+    if rest.is_empty() {
+        return format!("{} of {name}", grams(*first));
+    }
+    let of = layer.map_or_else(String::new, |layer| format!(" portion of {layer}"));
+    if each.iter().all(|mass| most - mass <= ALIKE * most) {
+        let subject = if layer.is_some() { "Each" } else { "each" };
+        return format!("{subject}{of} takes about {} of {name}", grams(*first));
+    }
+    let subject = if layer.is_some() { "The" } else { "the" };
+    let mut told = vec![format!("{subject} first{of} takes about {} of {name}", grams(*first))];
+    for (at, (ordinal, mass)) in ORDINALS.iter().skip(1).zip(rest).enumerate() {
+        if rest.iter().skip(at).all(is_none) {
+            told.push("then none".to_owned());
+            break;
+        }
+        told.push(format!("the {ordinal} {}", grams(*mass)));
+    }
+    told.join(", ")
 }
 
 /// The layer in which what was washed lies: the organic one when it held more of liquids that water
@@ -295,5 +332,23 @@ pub fn gas_sentence(context: &mut Context<'_>, left: &Portion, what: &str) {
                 format!("About {amount} of {name} comes off {at}{rate}: {what}.")
             });
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::taken;
+
+    #[test]
+    fn portions_read_as_what_they_are() {
+        assert_eq!(taken(&[0.00095], "fructone", Some("water")), "0.95 g of fructone");
+        assert_eq!(taken(&[0.00095, 0.00096], "fructone", Some("water")), "Each portion of water takes about 0.95 g of fructone");
+        assert_eq!(taken(&[0.00039, 0.00031], "ester", None), "the first takes about 0.39 g of ester, the second 0.31 g");
+        assert_eq!(taken(&[0.00029, 0.0], "acid", None), "the first takes about 0.29 g of acid, then none");
+        let three = [0.001, 0.0, 0.0005, 1e-9];
+        assert_eq!(
+            taken(&three, "X", Some("water")),
+            "The first portion of water takes about 1.0 g of X, the second none, the third 0.50 g, then none"
+        );
     }
 }

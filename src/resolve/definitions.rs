@@ -373,6 +373,13 @@ impl Substance {
         self.solubility.iter().any(|entry| entry.solvent.is_none() && entry.point.is_none())
     }
 
+    /// Whether nothing that was measured says how it is shared between water and organic liquids.
+    #[must_use]
+    pub fn is_shared_by_estimate(&self) -> bool {
+        let solubility = self.solubility.iter().filter(|entry| entry.solvent.is_none()).map(|entry| &entry.source);
+        solubility.chain(self.partition.iter().map(|partition| &partition.source)).all(|source| source.contains("estimate"))
+    }
+
     /// The points (K, kg/m³) of its solubility in `solvent` (`None` for water), by temperature.
     #[must_use]
     pub fn solubility_in(&self, solvent: Option<&str>) -> Vec<(f64, f64)> {
