@@ -216,9 +216,12 @@ fn by_activity(asked: &mut Asked, masses: &Masses, t: f64) -> Option<(Vec<Masses
     Some((parts.iter().map(part).collect(), basis.about_layers(water)))
 }
 
+/// Layers, the pH of the water, why it may part where that is not known, and what it rests on.
+type Parted = (Vec<Masses>, Option<f64>, Option<String>, Basis);
+
 /// With water near room temperature, as the layers of a procedure: activities tied to measured solubilities, ions
-/// in the water. With them the pH, and why it may part where that is not known.
-fn with_solubilities(asked: &mut Asked, masses: &Masses, said: &mut Assumed) -> Option<(Vec<Masses>, Option<f64>, Option<String>, Basis)> {
+/// in the water.
+fn with_solubilities(asked: &mut Asked, masses: &Masses, said: &mut Assumed) -> Option<Parted> {
     let mut assumed = Assumed::new();
     match mixture::layers(masses, &asked.defs, &mut assumed) {
         Ok(layers) if layers.unsure.is_some() => {
