@@ -202,3 +202,24 @@ fn no_prediction_without_a_model() {
         assert!(names.contains(&name), "{name} in {names:?}");
     }
 }
+
+/// Numbers of a table of this folder stand in the bands that are told of.
+#[test]
+fn bands_are_what_the_tables_have() {
+    use scruple::matter::model::{DORTMUND, UNIFAC, find};
+    let experiment = include_str!("equilibria/EXPERIMENT.md");
+    for (row, band) in [("| as used | 35 ", UNIFAC.band), ("| Dortmund | 34 ", DORTMUND.band)] {
+        let line = experiment.lines().find(|line| line.starts_with(row)).unwrap_or_else(|| panic!("no row {row}"));
+        let cells: Vec<f64> = line.split('|').filter_map(|cell| cell.trim().parse().ok()).collect();
+        let [count, mean, worst, by_mass, worst_by_mass] = cells[..] else { panic!("{line}") };
+        let by_mass = if (by_mass - by_mass.round()).abs() < 0.05 { format!("{by_mass:.0}") } else { format!("{by_mass:.1}") };
+        let worst = if (worst - worst.round()).abs() < 0.05 { format!("{worst:.0}") } else { format!("{worst:.1}") };
+        let wanted = format!("{mean:.1} K and {by_mass} % by mass on average, {worst} K and {worst_by_mass:.0} % at worst");
+        assert!(band.contains(&wanted) && band.contains(&format!("over {count}")), "{wanted} in {band}");
+    }
+    let taken = include_str!("equilibria/TAKE_OFF.md");
+    let line = taken.lines().find_map(|line| line.strip_prefix("Short of all the water: ")).unwrap();
+    let percent: Vec<&str> = line.split(" %").take(2).map(|part| part.rsplit(' ').next().unwrap()).collect();
+    let band = find("followed").unwrap().band;
+    assert!(band.contains(&format!("{} % short", percent[0])) && band.contains(&format!("{} % at worst", percent[1])), "{band}");
+}
