@@ -507,3 +507,40 @@ fn a_reaction_under_reflux_follows_the_boil() {
     let boils = number(&json(&["boil", &rest])["temperature_C"]);
     assert!((boils - degrees(last)).abs() < 1.0, "{boils} and {}", degrees(last));
 }
+
+#[test]
+fn dissolved_gases_and_acids_that_go_over_are_refused_with_what_was_measured() {
+    for (mixture, said) in [
+        ("aqueous_ammonia, 25 % w/w, 50 mL", "ammonia is a dissolved gas"),
+        ("hydrochloric_acid, 20 % w/w, 50 mL", "20.2 % at 108.6"),
+        ("nitric_acid, 68 % w/w, 20 mL", "68.0 % at 120.5"),
+    ] {
+        let ran = run(&["boil", mixture]);
+        let told = String::from_utf8_lossy(&ran.stderr).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(!ran.status.success() && ran.stdout.is_empty() && told.contains(said), "{mixture}: {told}");
+    }
+    // What stays behind is answered for, with how far off that is; a little catalyst is no matter.
+    let acid = json(&["boil", "sulfuric_acid, 49 % w/w, 20 mL"]);
+    assert!(acid["band"].as_str().unwrap().contains("13 K in 49 % sulfuric acid"), "{}", acid["band"]);
+    assert!(number(&json(&["boil", "n_butanol 50 mL, sulfuric_acid 98 % w/w 0.2 mL"])["temperature_C"]) > 110.0);
+}
+
+#[test]
+fn below_a_range_and_below_freezing_it_is_said() {
+    for question in [&["azeotropes", "ethanol", "water", "--at", "1 mbar"][..], &["boil", "water 10 g", "--at", "1 mbar"]] {
+        let assumptions = json(question)["assumptions"].to_string();
+        assert!(assumptions.contains("vapour pressure of water at -23 °C lies outside the range"), "{assumptions}");
+        assert!(assumptions.contains("Water melts at 0 °C"), "{assumptions}");
+        assert!(question[0] == "boil" || assumptions.contains("vapour pressure of ethanol at -35 °C"), "{assumptions}");
+    }
+    assert!(!json(&["boil", "ethanol 50 g, water 50 g"])["assumptions"].to_string().contains("melts"));
+}
+
+#[test]
+fn of_two_liquids_each_has_its_activity_coefficients() {
+    let answer = json(&["boil", "toluene 50 mL, water 20 mL"]);
+    assert!(answer["gamma_is"].as_str().unwrap().contains("over the mole fraction in all the liquid"));
+    let text = out(&run(&["boil", "toluene 50 mL, water 20 mL"]));
+    assert!(text.contains("activity over mole") && text.contains("activity coefficients"), "{text}");
+    assert_eq!(json(&["boil", "ethanol 50 g, water 50 g"])["gamma_is"].as_str(), Some("activity coefficients"));
+}

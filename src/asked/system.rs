@@ -176,10 +176,25 @@ pub fn vapours(subs: &[Sub], defs: &Definitions, t: f64, said: &mut Assumed) {
                 ));
             }
             None if mixture::vapour_law(substance).is_some() => {
-                said.insert(format!("The vapour pressure of {name} is estimated from its boiling point and heat of vaporisation."));
+                said.insert(mixture::estimated_vapour(substance));
             }
             // That it is not known stands in what the system says.
             None => {}
+        }
+    }
+}
+
+/// Says of what would melt only above `t` in K that it may freeze there, since no solid is worked out.
+pub fn frozen(subs: &[Sub], defs: &Definitions, t: f64, said: &mut Assumed) {
+    for sub in subs {
+        let substance = defs.substance(*sub);
+        if let Some(melts) = substance.melts.as_ref().filter(|melts| melts.value > t) {
+            said.insert(format!(
+                "{} melts at {}: at {} it may be a solid, by itself or out of the mixture, and no solid is worked out.",
+                capital(&substance.display()),
+                show(melts.value, Kind::Temperature, 2),
+                show(t, Kind::Temperature, 2)
+            ));
         }
     }
 }

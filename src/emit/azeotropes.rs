@@ -10,7 +10,7 @@ use super::table::{Table, paragraph};
 use super::takeoff;
 use super::words::list;
 use crate::asked::Asked;
-use crate::asked::system::vapours;
+use crate::asked::system::{frozen, vapours};
 use crate::chemistry::phase;
 use crate::diagnostics::{Code, Diagnostic};
 use crate::matter::boiling;
@@ -210,6 +210,14 @@ fn all(asked: &Asked, liquids: &Liquids, found: &[phase::Azeotrope], p: f64) -> 
     let mut said = liquids.said.clone();
     for azeotrope in found {
         vapours(&members(azeotrope), defs, azeotrope.t, &mut said);
+        frozen(&members(azeotrope), defs, azeotrope.t, &mut said);
+    }
+    // Where there is none, that too was found at the temperatures at which they boil.
+    for sub in &order {
+        let Some(t) = boiling::boiling_point(defs.substance(*sub), p) else { continue };
+        let told = found.iter().any(|azeotrope| members(azeotrope).contains(sub));
+        vapours(&order.iter().copied().filter(|own| own == sub && !told).collect::<Vec<_>>(), defs, t, &mut said);
+        frozen(&[*sub], defs, t, &mut said);
     }
     Azeotropes {
         pressure_Pa: p,
@@ -231,7 +239,7 @@ fn same(one: f64, other: f64) -> bool {
 }
 
 /// What was measured of just these substances at this pressure.
-fn measured<'a>(subs: &[Sub], defs: &'a Definitions, p: f64) -> Option<&'a Measured> {
+pub(super) fn measured<'a>(subs: &[Sub], defs: &'a Definitions, p: f64) -> Option<&'a Measured> {
     let of = |measured: &Measured| {
         let own: Vec<Option<Sub>> = measured.between.iter().map(|name| defs.find(name)).collect();
         own.len() == subs.len() && subs.iter().all(|sub| own.contains(&Some(*sub)))

@@ -7,12 +7,14 @@ use super::shares::{Shares, degrees, display, percent, pressure};
 use super::table::{Table, paragraph};
 use super::words::{capital, list};
 use crate::asked::Asked;
-use crate::asked::system::vapours;
+use crate::asked::system::{frozen, vapours};
 use crate::chemistry::phase;
+use crate::diagnostics::{Code, Diagnostic};
 use crate::kinds::{decimals, significant};
 use crate::matter::boiling;
 use crate::matter::mixture::Assumed;
 use crate::matter::model::{self, Model};
+use crate::matter::portion::Masses;
 use crate::matter::system::Liquids;
 use crate::resolve::definitions::{Definitions, Sub};
 
@@ -44,6 +46,8 @@ pub struct AtTheBoil {
     pub vapour: Shares,
     /// Activity of each substance over its mole fraction in all the liquid.
     pub gamma: IndexMap<String, f64>,
+    /// What `gamma` is: of one liquid its activity coefficients, of several a figure over all of them.
+    pub gamma_is: &'static str,
     /// Whether there is one liquid, and where there are more what each is, the largest first.
     pub liquids: Vec<OneLiquid>,
     /// Where each substance boils by itself at this pressure; `null` where that is not known.
@@ -142,9 +146,54 @@ impl Basis {
     }
 }
 
+/// Share of the moles from which something that would go off counts. Our own figure.
+const COUNTS: f64 = 0.005;
+
+/// Mineral acids that boil below this go over with water, K. Our own figure, 200 °C: nitric acid does, sulfuric and
+/// phosphoric acid do not.
+const GOES_OVER: f64 = 473.15;
+
+/// Refuses what is dissolved in water and leaves it as a gas or with the vapour, of which no model here knows how much.
+fn goes_off(asked: &Asked, masses: &Masses, p: f64) -> Vec<Diagnostic> {
+    let defs = &asked.defs;
+    let moles = |sub: Sub| masses.get(&sub).copied().unwrap_or(0.0) / defs.substance(sub).molar_mass().unwrap_or(f64::INFINITY);
+    let all: f64 = masses.keys().map(|sub| moles(*sub)).sum();
+    let mut findings = Vec::new();
+    for sub in masses.keys().filter(|sub| moles(**sub) > COUNTS * all) {
+        let substance = defs.substance(*sub);
+        let acid = substance.is_strong_acid() && substance.boils.as_ref().is_some_and(|boils| boils.value < GOES_OVER);
+        if !substance.is_gas() && !acid || masses.len() < 2 {
+            continue;
+        }
+        let Some(at) = asked.place(*sub).or_else(|| asked.substances.first().map(|(_, span)| *span)) else { continue };
+        let name = substance.display();
+        let how = if substance.is_gas() { "is a dissolved gas, which goes off" } else { "is a mineral acid that goes over with the vapour" };
+        let with_water = defs.find("water").and_then(|water| super::azeotropes::measured(&[*sub, water], defs, p));
+        let known = with_water.and_then(|measured| {
+            let place = measured.between.iter().position(|own| defs.find(own) == Some(*sub))?;
+            Some(format!(
+                "what boils on unchanged is the azeotrope with water: {} at {} ({})",
+                percent(*measured.holds.as_ref()?.value.get(place)?),
+                degrees(measured.boils.as_ref()?.value),
+                measured.boils.as_ref()?.source
+            ))
+        });
+        findings.push(
+            Diagnostic::new(Code::NotKnown, at, format!("where this boils is not worked out: {name} {how}, and no model here knows how much"))
+                .help(known.unwrap_or_else(|| "leave it out, or look up the boiling point of the solution".to_owned())),
+        );
+    }
+    findings
+}
+
 /// Where the mixture that is asked about boils; what stands in the way is a finding.
 pub fn answer(asked: &mut Asked, p: f64) -> Option<AtTheBoil> {
     let masses = asked.masses.clone();
+    let findings = goes_off(asked, &masses, p);
+    if !findings.is_empty() {
+        asked.report(findings);
+        return None;
+    }
     let liquids = asked.liquids(&masses)?;
     match liquids.system.boil(&liquids.moles(&masses), liquids.pressure(&masses, p)) {
         Ok(boil) => Some(at_the_boil(asked, &liquids, &boil, p)),
@@ -188,6 +237,7 @@ fn at_the_boil(asked: &Asked, liquids: &Liquids, boil: &phase::Boil, p: f64) -> 
     let pure = |sub: &Sub| boiling::boiling_point(defs.substance(*sub), p).map(|t| t - 273.15);
     let mut said = liquids.said.clone();
     vapours(&liquids.subs, defs, boil.t, &mut said);
+    frozen(&liquids.subs, defs, boil.t, &mut said);
     asked.left_out(liquids, &mut said);
     let mut basis = Basis::by(liquids.model, said);
     if !(0.9..=1.1).contains(&(p / boiling::ATMOSPHERE)) {
@@ -199,6 +249,11 @@ fn at_the_boil(asked: &Asked, liquids: &Liquids, boil: &phase::Boil, p: f64) -> 
         liquid: Shares::of_moles(&liquid, defs),
         vapour: Shares::of_moles(&y, defs),
         gamma: names(&gamma),
+        gamma_is: if boil.liquids.len() > 1 {
+            "activity over the mole fraction in all the liquid; the activity coefficients in each liquid stand in `liquids`"
+        } else {
+            "activity coefficients"
+        },
         liquids: boil.liquids.iter().zip(&weights).map(one).collect(),
         pure_boils_C: in_order(asked, liquids).filter_map(|(place, name)| Some((name, pure(liquids.subs.get(place)?)))).collect(),
         first: first.and_then(|place| liquids.subs.get(place)).map_or_else(String::new, |sub| defs.substance(*sub).name.clone()),
@@ -230,7 +285,9 @@ impl AtTheBoil {
             more => format!("as {more} liquids, one over the other"),
         };
         let mut out = format!("Begins to boil at {} under {}, {liquids}.\n\n", degrees(kelvin), pressure(self.pressure_Pa));
-        let mut table = Table::new(["", "liquid, mass", "mole", "vapour, mass", "mole", "activity coefficient", "boils alone"], &[]);
+        // Over several liquids there is no one coefficient.
+        let gamma = if self.liquids.len() > 1 { "activity over mole" } else { "activity coefficient" };
+        let mut table = Table::new(["", "liquid, mass", "mole", "vapour, mass", "mole", gamma, "boils alone"], &[]);
         for name in self.liquid.mole_fraction.keys() {
             let alone = self.pure_boils_C.get(name).copied().flatten();
             table.row([
@@ -267,7 +324,15 @@ impl AtTheBoil {
             row.extend(self.liquids.iter().map(|one| percent(one.shares.by_mass(name))));
             table.row(row);
         }
-        table.text()
+        let mut head = vec!["activity coefficients".to_owned()];
+        head.extend(self.liquids.iter().map(|one| format!("in {}", percent(one.share_of_mass))));
+        let mut coefficients = Table::new(head, &[]);
+        for name in self.liquids.first().map(|one| one.gamma.keys()).into_iter().flatten() {
+            let mut row = vec![display(name, defs)];
+            row.extend(self.liquids.iter().map(|one| one.gamma.get(name).map_or_else(|| "–".to_owned(), |gamma| coefficient(*gamma))));
+            coefficients.row(row);
+        }
+        format!("{}\n{}", table.text(), coefficients.text())
     }
 
     fn sentences(&self, defs: &Definitions) -> String {

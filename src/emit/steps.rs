@@ -281,6 +281,7 @@ fn result(outcome: &Outcome, role: &str, id: BindingId, portion: &Portion) -> St
     let name = words::the(&outcome.procedure.binding(id).name);
     let called = match role {
         "upper" | "lower" => format!("{name}, the {role} layer"),
+        "forerun" | "cut" | "residue" => words::the(&operations::told::called(&outcome.procedure.binding(id).name, role)),
         _ => name,
     };
     let mut figures = vec![format!("about {}", words::mass(portion.mass()))];

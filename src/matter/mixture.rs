@@ -346,6 +346,12 @@ pub fn vapour_law(substance: &Substance) -> Option<VapourPressure> {
     })
 }
 
+/// What is to be said of a vapour pressure that is not declared.
+#[must_use]
+pub fn estimated_vapour(substance: &Substance) -> String {
+    format!("The vapour pressure of {} is estimated from its boiling point and heat of vaporisation.", substance.display())
+}
+
 /// Boiling temperature in K of a mixture at `p` Pa, of two liquids where it parts; `None` when nothing
 /// in it is known to boil.
 #[must_use]

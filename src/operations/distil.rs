@@ -1,7 +1,7 @@
 //! Distilling by boiling range, at any pressure, bare or through a column.
 
 use super::beyond;
-use super::still::{self, Shares, Worked};
+use super::still::{self, Shares, Unworked, Worked};
 use super::told;
 use crate::chemistry::distillation::Column;
 use crate::diagnostics::{Code, Diagnostic};
@@ -79,6 +79,10 @@ struct Parted {
     shares: Shares,
     model: &'static str,
     worked: Option<Worked>,
+    /// Whether it is the still that was asked about, and not what stands in for it: only then the ranges can be judged.
+    sure: bool,
+    /// How the still is worked.
+    work: still::Work,
 }
 
 /// Forerun, cuts and residue, by what boils at each moment and what the head then shows.
@@ -110,7 +114,13 @@ pub fn distil(context: &mut Context<'_>) -> Done {
     let cuts = received.get(1..receivers - 1).unwrap_or_default();
     for (figure, cut) in ranges.iter().zip(cuts) {
         beyond::look_at(context, &cut.masses(), figure.middle());
-        if cut.mass() < 0.005 * whole {
+        if cut.mass() < 0.005 * whole && !parted.sure {
+            context.expect(format!(
+                "By these figures next to nothing comes over between {} and {}: go by what the thermometer shows.",
+                celsius(figure.low),
+                celsius(figure.top())
+            ));
+        } else if cut.mass() < 0.005 * whole {
             let near = |t: f64| (t - low).abs();
             let nearest = places.iter().filter(|(sub, ..)| still.of(*sub) > 0.05 * whole).min_by(|a, b| near(a.1).total_cmp(&near(b.1)));
             let fact = Fact::NothingBoils {
@@ -133,7 +143,7 @@ pub fn distil(context: &mut Context<'_>) -> Done {
     let first = places.iter().filter(|(_, _, place)| *place == 0).map(|(_, t, _)| *t).fold(f64::INFINITY, f64::min);
     condensing(context, hottest, first);
     match &parted.worked {
-        Some(worked) => told::cuts(context, worked, &still, &received, p),
+        Some(worked) => told::cuts(context, worked, &parted.work, &still, &received),
         None => separating(context, &places),
     }
     let begins = match &parted.worked {
@@ -215,14 +225,31 @@ fn part(context: &mut Context<'_>, still: &Portion, ranges: &[Figure], slack: f6
         first: if named && runs_ahead { FIRST } else { 0.0 },
         warmest: f64::INFINITY,
     };
-    let worked = match still::work(still, context.defs, &work) {
+    let mut sure = true;
+    let mut found = still::work(still, context.defs, &work);
+    if let (Err(Unworked::Search(_)), Some(reflux)) = (&found, column.reflux) {
+        let total = still::work(still, context.defs, &still::Work { column: Column { reflux: None, ..column }, ..work.clone() });
+        if total.is_ok() {
+            sure = false;
+            found = total;
+            context.expect(format!(
+                "The plates of this column were not found at a reflux ratio of {}: these figures are for total reflux, the best that it can do.",
+                significant(reflux, 3)
+            ));
+        }
+    }
+    let worked = match found {
         Ok(worked) => worked,
         Err(why) => {
-            context.eval.assumed.insert(format!(
-                "The distillation is worked out by the boiling points of the pure substances, since {}.",
-                why.trim_end_matches('.')
-            ));
-            return Parted { shares: sharp(context, still, ranges, slack, p), model: models::DISTILLING, worked: None };
+            let said = format!("The distillation is worked out by the boiling points of the pure substances, since {}.", why.reason());
+            let searched = matches!(why, Unworked::Search(_));
+            if searched {
+                context.expect(said);
+            } else {
+                context.eval.assumed.insert(said);
+            }
+            let shares = sharp(context, still, ranges, slack, p);
+            return Parted { shares, model: models::DISTILLING, worked: None, sure: !searched, work };
         }
     };
     if stated.is_some() && column.reflux.is_none() {
@@ -239,7 +266,7 @@ fn part(context: &mut Context<'_>, still: &Portion, ranges: &[Figure], slack: f6
         shares.insert(*sub, vec![1.0]);
     }
     let model = if stated.is_some() { &model::COLUMN } else { &model::STILL };
-    Parted { shares, model: model.what, worked: Some(worked) }
+    Parted { shares, model: model.what, worked: Some(worked), sure, work }
 }
 
 /// Theoretical plates of the column, if there is one.
@@ -286,7 +313,7 @@ fn sharp(context: &mut Context<'_>, still: &Portion, ranges: &[Figure], slack: f
     let together = boiling::boils(&still.masses(), context.defs, p)
         .filter(|boil| boil.two_liquids)
         .and_then(|boil| ranges.iter().position(|range| (range.low - 0.5..=range.top() + 0.5).contains(&boil.temperature)));
-    let mut shares = Shares::new();
+    let mut goes: Vec<(Sub, usize)> = Vec::new();
     for (sub, mass) in &still.contents {
         let substance = context.defs.substance(*sub);
         if mixture::vapour_law(substance).is_none() && mass.si > 0.02 * whole && !substance.is_ionic() {
@@ -306,16 +333,19 @@ fn sharp(context: &mut Context<'_>, still: &Portion, ranges: &[Figure], slack: f
             }
             _ => None,
         };
-        let Some(place) = place else { continue };
-        let mut parts = vec![0.0; place + 1];
-        if let Some(part) = parts.last_mut() {
-            *part = if place == 0 { 1.0 } else { 1.0 - HOLD_UP };
-        }
-        parts.resize(ranges.len().max(1) + 1, 0.0);
-        parts.push(if place == 0 { 0.0 } else { HOLD_UP });
-        shares.insert(*sub, parts);
+        goes.extend(place.map(|place| (*sub, place)));
     }
-    shares
+    // What is left in the still is of what came over last.
+    let last = goes.iter().map(|(_, place)| *place).max().unwrap_or(0);
+    let shares = goes.into_iter().map(|(sub, place)| {
+        let left = if place == last && place > 0 { HOLD_UP } else { 0.0 };
+        let mut parts = vec![0.0; place];
+        parts.push(1.0 - left);
+        parts.resize(ranges.len().max(1) + 1, 0.0);
+        parts.push(left);
+        (sub, parts)
+    });
+    shares.collect()
 }
 
 /// What work at reduced pressure brings.

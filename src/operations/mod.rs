@@ -24,7 +24,7 @@ pub mod solids;
 pub mod steam;
 mod still;
 pub mod take_off;
-mod told;
+pub mod told;
 pub mod trap;
 pub mod warmth;
 

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use crate::chemistry::distillation::{self, Column, Distilled, Together};
+use crate::chemistry::distillation::{self, Boiler, Column, Distilled, Together};
+use crate::chemistry::phase::PhaseError;
+use crate::emit::words::uncapital;
 use crate::evaluate::Context;
 use crate::kinds::Kind;
 use crate::matter::boiling::{self, ATMOSPHERE};
@@ -21,7 +23,11 @@ const CROWDED: f64 = 1.0;
 /// Share of what goes in below which a part of a substance goes with the most of it. Our own figure.
 const SPECK: f64 = 1e-6;
 
+/// Share of the charge from which it is said that a vapour pressure is estimated. Our own figure.
+const ESTIMATED: f64 = 0.02;
+
 /// How a still is worked.
+#[derive(Clone)]
 pub(super) struct Work {
     /// Pa.
     pub p: f64,
@@ -47,8 +53,27 @@ pub(super) struct Worked {
     charge: Vec<f64>,
 }
 
-/// Works the still, or tells why no model answers for it.
-pub(super) fn work(portion: &Portion, defs: &Definitions, work: &Work) -> Result<Worked, String> {
+/// Why a still was not worked.
+#[derive(Debug)]
+pub(super) enum Unworked {
+    /// No model answers for what is in it; the reason in words.
+    NoModel(String),
+    /// The search for what comes over had no end.
+    Search(PhaseError),
+}
+
+impl Unworked {
+    /// The reason, to stand behind a comma.
+    pub(super) fn reason(&self) -> String {
+        match self {
+            Unworked::NoModel(why) => why.trim_end_matches('.').to_owned(),
+            Unworked::Search(error) => uncapital(error.to_string().trim_end_matches('.')).to_string(),
+        }
+    }
+}
+
+/// Works the still, or tells why there is no answer.
+pub(super) fn work(portion: &Portion, defs: &Definitions, work: &Work) -> Result<Worked, Unworked> {
     let mut masses = portion.masses();
     // What is not dissolved dilutes nothing; other solids melt or dissolve in what is hot.
     for (sub, solid) in portion.solid.iter().filter(|(sub, _)| defs.substance(**sub).is_ionic()) {
@@ -62,22 +87,23 @@ pub(super) fn work(portion: &Portion, defs: &Definitions, work: &Work) -> Result
         masses.retain(|sub, _| defs.substance(*sub).is_solid(work.warmest) != Some(true) || defs.substance(*sub).is_ionic());
     }
     masses.retain(|_, mass| *mass > 0.0);
-    let liquids = Liquids::of(&masses, defs);
+    let mut liquids = Liquids::of(&masses, defs);
+    estimated(&mut liquids, &masses, defs);
     if let Some(why) = &liquids.refusal {
-        return Err(why.reason(defs));
+        return Err(Unworked::NoModel(why.reason(defs)));
     }
     let (p, system) = (work.p, &liquids.system);
     let mut charge = liquids.moles(&masses);
     let molecules: f64 = charge.iter().sum();
     // What only dilutes goes along as one thing more that never boils.
     let diluting = (liquids.pressure(&masses, p) / p - 1.0) * molecules;
+    let boiler = Boiler::new(system, p);
     let boil = |x: &[f64]| {
-        let Some((diluting, molecules)) = x.split_last() else { return system.boil(x, p).map(|boil| (boil.t, boil.y)) };
+        let Some((diluting, molecules)) = x.split_last() else { return boiler.boil(x, 0.0) };
         let whole: f64 = molecules.iter().sum();
-        let boil = system.boil(molecules, p * (1.0 + (diluting / whole).min(CROWDED)))?;
-        let mut y = boil.y;
+        let (t, mut y) = boiler.boil(molecules, (diluting / whole).min(CROWDED))?;
         y.push(0.0);
-        Ok((boil.t, y))
+        Ok((t, y))
     };
     let mut molar_masses: Vec<f64> = system.components().iter().map(|component| component.molar_mass).collect();
     let mut corrections: Vec<f64> = liquids.subs.iter().map(|sub| correction(*sub, defs, p)).collect();
@@ -94,8 +120,19 @@ pub(super) fn work(portion: &Portion, defs: &Definitions, work: &Work) -> Result
         warmest: work.warmest,
         tolerance: TOLERANCE,
     };
-    let run = distillation::distil(still, &charge, &work.ranges).map_err(|error| error.to_string())?;
+    let run = distillation::distil(still, &charge, &work.ranges).map_err(Unworked::Search)?;
     Ok(Worked { liquids, run, charge })
+}
+
+/// Says of what there is more than a little of that its vapour pressure is estimated.
+fn estimated(liquids: &mut Liquids, masses: &Masses, defs: &Definitions) {
+    let whole: f64 = masses.values().sum();
+    for (sub, _) in masses.iter().filter(|(_, mass)| **mass > ESTIMATED * whole) {
+        let substance = defs.substance(*sub);
+        if substance.vapour.is_none() && liquids.subs.contains(sub) && mixture::vapour_law(substance).is_some() {
+            liquids.said.insert(mixture::estimated_vapour(substance));
+        }
+    }
 }
 
 /// By how much a pure substance boils above what its equation says, where it is declared, K.

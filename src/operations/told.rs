@@ -1,7 +1,11 @@
 //! What the sheet says of a distillation: which receiver gets what, and what stands in the way of more.
 
+use std::cell::OnceCell;
+
 use super::distil::{HEAD, celsius, plates};
-use super::still::{self, Worked, largest};
+use super::still::{self, Work, Worked, largest};
+use crate::chemistry::distillation::Column;
+use crate::emit::words::percent;
 use crate::evaluate::{Context, Distillation, Receiver};
 use crate::kinds::significant;
 use crate::matter::portion::{Masses, Portion};
@@ -13,12 +17,16 @@ const SPOKEN: f64 = 0.001;
 /// Share of a cut from which it is said why something is in it. Our own figure.
 const EXPLAINED: f64 = 0.02;
 
+/// The reflux is what is wanting where at total reflux there would be less than this share of what stands beside the main
+/// substance. Our own figure.
+const WANTING: f64 = 0.5;
+
 /// By how much a predicted azeotrope may lie beside what a cut reaches, by mass. Our own figure, from the comparison of
 /// the models with experiment.
 const BESIDE: f64 = 0.02;
 
 /// Notes how the still worked, and says what goes where.
-pub(super) fn cuts(context: &mut Context<'_>, worked: &Worked, still: &Portion, received: &[Portion], p: f64) {
+pub(super) fn cuts(context: &mut Context<'_>, worked: &Worked, work: &Work, still: &Portion, received: &[Portion]) {
     let cut_names = context.outcomes("cut").into_iter();
     let forerun = context.outcome("forerun").map(|(role, binding, _)| (role, binding));
     let residue = context.outcome("residue").map(|(role, binding, _)| (role, binding));
@@ -29,11 +37,12 @@ pub(super) fn cuts(context: &mut Context<'_>, worked: &Worked, still: &Portion, 
     let run = &worked.run;
     let heads = std::iter::once(run.forerun.head).chain(run.cuts.iter().map(|cut| cut.head)).chain([None]);
     let mut receivers = Vec::new();
+    let total = OnceCell::new();
     let last = received.len().saturating_sub(1);
     for (place, ((portion, head), name)) in received.iter().zip(heads).zip(names).enumerate() {
         let Some((role, binding)) = name else { continue };
         let recovered = portion.contents.iter().map(|(sub, mass)| (*sub, mass.si / still.of(*sub).max(1e-30))).collect();
-        let called = binding.map(|id| context.procedure.binding(id).name.replace('_', " "));
+        let called = binding.map(|id| called(&context.procedure.binding(id).name, &role));
         if let (Some(called), Some((from, to)), true) = (&called, head, place < last) {
             if place == 0 && portion.mass() > 0.005 * still.mass() {
                 context.expect(format!("The {called} {} over from {} at the head.", come(called), celsius(from)));
@@ -43,7 +52,16 @@ pub(super) fn cuts(context: &mut Context<'_>, worked: &Worked, still: &Portion, 
             }
         }
         if place > 0 && place < last {
-            reason(context, worked, &portion.masses(), p);
+            // What the same plates give at total reflux, in this receiver.
+            let best = || {
+                let worked = total.get_or_init(|| total_reflux(context, work, still)).as_ref()?;
+                let parts = worked.shares(still);
+                let share = |sub: &Sub| parts.get(sub).and_then(|parts| parts.get(place)).copied().unwrap_or(0.0);
+                Some(still.contents.keys().map(|sub| (*sub, share(sub) * still.of(*sub))).collect::<Masses>())
+            };
+            if let Some(why) = reason(context, worked, &portion.masses(), work, &best) {
+                context.expect(why);
+            }
         }
         receivers.push(Receiver { role, binding, head, masses: portion.masses(), recovered });
     }
@@ -56,6 +74,32 @@ pub(super) fn cuts(context: &mut Context<'_>, worked: &Worked, still: &Portion, 
         model: worked.liquids.model,
     };
     context.record().distillation = Some(distillation);
+}
+
+/// The still as it is, but at total reflux; `None` where that is how it was worked, or there is no answer.
+fn total_reflux(context: &Context<'_>, work: &Work, still: &Portion) -> Option<Worked> {
+    work.column.reflux?;
+    let column = Column { reflux: None, ..work.column };
+    still::work(still, context.defs, &Work { column, ..work.clone() }).ok()
+}
+
+/// Names that say where a cut lies and not what it is.
+const PLACES: [&str; 16] = [
+    "between", "middle", "first", "second", "third", "fourth", "fifth", "last", "one", "two", "three", "four", "main", "rest", "next", "other",
+];
+
+/// What a receiver is called on the sheet: by the name that the author gave it, and where that is none of a thing by
+/// the trade's word for its role.
+#[must_use]
+pub fn called(name: &str, role: &str) -> String {
+    let says = name.chars().count() > 2 && !PLACES.contains(&name);
+    match role {
+        _ if says => name.replace('_', " "),
+        "forerun" => "first runnings".to_owned(),
+        "residue" => "residue".to_owned(),
+        _ if name == "between" || name == "middle" => "intermediate cut".to_owned(),
+        _ => format!("cut {name}"),
+    }
 }
 
 fn come(name: &str) -> &'static str {
@@ -78,44 +122,53 @@ fn sentence(context: &Context<'_>, called: &str, head: (f64, f64), portion: &Por
     let with = if others.is_empty() {
         String::new()
     } else {
-        format!(", {} % pure, with {}", significant(100.0 * purity, 3), others.join(" and "))
+        format!(", {} pure, with {}", percent(*purity), others.join(" and "))
     };
     format!("The {called} {} over {shows}: {} % of the {} there is{with}.", come(called), significant(recovered, 2), name(*main))
 }
 
-/// Why a cut holds something beside its main substance: what boils together, or too few plates.
-fn reason(context: &mut Context<'_>, worked: &Worked, cut: &Masses, p: f64) {
+/// Why a cut holds something beside its main substance: what boils together, too little reflux, or too few plates.
+/// `best` is what the same plates would give at total reflux.
+fn reason(context: &Context<'_>, worked: &Worked, cut: &Masses, work: &Work, best: &dyn Fn() -> Option<Masses>) -> Option<String> {
     let parts = largest(cut, 2, EXPLAINED);
-    let [(main, share), (other, beside)] = parts.as_slice() else { return };
+    let [(main, share), (other, beside)] = parts.as_slice() else { return None };
     let (a, b) = (context.defs.substance(*main).display(), context.defs.substance(*other).display());
     let molar = |sub: Sub| context.defs.substance(sub).molar_mass().unwrap_or(0.0);
-    if let Some(together) = worked.together(*main, *other, p) {
+    if let Some(together) = worked.together(*main, *other, work.p) {
         let masses = (together.x * molar(*main), (1.0 - together.x) * molar(*other));
         let predicted = masses.0 / (masses.0 + masses.1);
-        let measured = still::is_atmosphere(p).then(|| measured(context, *main, *other)).flatten();
+        let measured = still::is_atmosphere(work.p).then(|| measured(context, *main, *other)).flatten();
         let (t, of_main, by) = match measured {
             Some((t, of_main)) => (t, of_main, "as measured"),
             None => (together.t, predicted, "by the model"),
         };
         let known = format!("{a} and {b} boil together at {:.1} °C with {:.1} % by mass of {a} ({by})", t - 273.15, 100.0 * of_main);
-        if !together.lowest {
-            return;
+        return together.lowest.then(|| {
+            if share / (share + beside) <= predicted + BESIDE {
+                format!("{known}: no still brings it further than that.")
+            } else {
+                format!("{known}, and that comes over first.")
+            }
+        });
+    }
+    if let (Some(reflux), Some(best)) = (work.column.reflux, best()) {
+        let of = |masses: &Masses, sub: &Sub| masses.get(sub).copied().unwrap_or(0.0);
+        let pair = of(&best, main) + of(&best, other);
+        let left = of(&best, other) / pair;
+        if pair > 0.0 && left < WANTING * beside / (share + beside) {
+            return Some(format!(
+                "To keep {b} out of the {a} the reflux ratio of {} is too low, not the plates too few: at total reflux they would leave {} % of it.",
+                significant(reflux, 3),
+                significant(100.0 * left, 2)
+            ));
         }
-        if share / (share + beside) <= predicted + BESIDE {
-            context.expect(format!("{known}: no still brings it further than that."));
-        } else {
-            context.expect(format!("{known}, and that comes over first."));
-        }
-        return;
     }
     let there = 1.0 + plates(context).unwrap_or(HEAD).max(HEAD);
-    let Some(ratio) = worked.volatility(*main, *other, p) else { return };
+    let ratio = worked.volatility(*main, *other, work.p)?;
     // Fenske's equation at total reflux, for 95 % on either side.
     let need = 2.0 * 19_f64.ln() / ratio.ln().abs().max(1e-3);
-    if need > there {
-        let most = if need > 50.0 { "more than 50".to_owned() } else { format!("about {need:.0}") };
-        context.expect(format!("To keep {b} out of the {a} a still needs {most} theoretical plates; this one has about {there:.0}."));
-    }
+    let most = if need > 50.0 { "more than 50".to_owned() } else { format!("about {need:.0}") };
+    (need > there).then(|| format!("To keep {b} out of the {a} a still needs {most} theoretical plates; this one has about {there:.0}."))
 }
 
 /// Temperature and mass fraction of `main` where it boils together with `other` at an atmosphere, as measured.

@@ -11,6 +11,7 @@
 mod azeotropes;
 mod boils;
 mod bubble;
+mod columns;
 mod distillation;
 mod experiment;
 mod laws;

@@ -5,9 +5,13 @@
 //! every moment. The thermometer at the head shows the temperature at which what comes over would boil, since it is
 //! wet with it. Amounts are in mol, temperatures in K.
 
+mod banded;
+mod boiler;
 mod column;
+mod plates;
 mod still;
 
+pub use boiler::Boiler;
 pub use column::Column;
 pub use still::{Cut, Distilled, Ended, Still, distil};
 

@@ -1,5 +1,6 @@
 //! The still boils down: amounts in the pot against what has gone over.
 
+use super::plates::Seen;
 use super::{Boiling, Column, fractions};
 use crate::chemistry::phase::PhaseError;
 
@@ -9,6 +10,9 @@ const STEPS: usize = 2000;
 /// Rounds granted to finding where the head reaches a temperature, and how near it must come, K.
 const ROUNDS: usize = 20;
 const MET: f64 = 0.01;
+
+/// Where what lies between is less than this share of what a step may err by, it does not matter where exactly.
+const NO_MATTER: f64 = 0.1;
 
 /// The longest step: the part of the pot that is left after it is `exp(-LONGEST)`.
 const LONGEST: f64 = 0.5;
@@ -75,48 +79,50 @@ pub struct Distilled {
     pub ended: Ended,
 }
 
-/// The pot at one moment: logarithms of the amounts, the rates at which they fall, what the thermometers show.
+/// The pot at one moment: logarithms of the amounts, the rates at which they fall, what the thermometers show, and
+/// what is on the plates.
 struct Moment {
     logs: Vec<f64>,
     rates: Vec<f64>,
     pot: f64,
     head: f64,
+    plates: Seen,
 }
 
 fn moles(logs: &[f64]) -> Vec<f64> {
     logs.iter().map(|log| log.exp()).collect()
 }
 
-/// The still while it works, with the liquids on its plates as they were last.
+/// The still while it works.
 struct Work<'a> {
     still: Still<'a>,
-    plates: Vec<Vec<f64>>,
 }
 
-/// Temperature of the pot, rates, and what comes over.
-type Rates = (f64, Vec<f64>, Vec<f64>);
+/// Temperature of the pot, rates, what comes over, and what is on the plates.
+type Rates = (f64, Vec<f64>, Vec<f64>, Seen);
 
 impl Work<'_> {
     /// The rate at which each substance goes while the pot goes down by the share `dτ = −dN/N`: what there is of it
-    /// in what comes over against what there is in the pot.
-    fn rates(&mut self, logs: &[f64]) -> Result<Rates, PhaseError> {
+    /// in what comes over against what there is in the pot. The plates are sought from what was on them at a moment
+    /// that is behind, so that the answer does not hang on what was tried meanwhile.
+    fn rates(&self, logs: &[f64], seen: &Seen) -> Result<Rates, PhaseError> {
         let x = fractions(&moles(logs)).ok_or(PhaseError::BadInput { what: "There is nothing of anything." })?;
-        let (pot, over) = self.still.column.over(self.still.boil, &x, &mut self.plates)?;
+        let ((pot, over), plates) = self.still.column.over(self.still.boil, &x, seen)?;
         let rates: Vec<f64> = x.iter().zip(&over).map(|(x, y)| if *x > 0.0 { y / x } else { 0.0 }).collect();
         if !pot.is_finite() || rates.iter().any(|rate| !rate.is_finite()) {
             return Err(PhaseError::NoConvergence { what: "what comes over" });
         }
-        Ok((pot, rates, over))
+        Ok((pot, rates, over, plates))
     }
 
-    fn moment(&self, logs: Vec<f64>, (pot, rates, over): Rates) -> Result<Moment, PhaseError> {
+    fn moment(&self, logs: Vec<f64>, (pot, rates, over, plates): Rates) -> Result<Moment, PhaseError> {
         let (shown, _) = (self.still.boil)(&over)?;
         let head = shown + over.iter().zip(self.still.corrections).map(|(y, by)| y * by).sum::<f64>();
-        Ok(Moment { logs, rates, pot, head })
+        Ok(Moment { logs, rates, pot, head, plates })
     }
 
-    fn moment_at(&mut self, logs: Vec<f64>) -> Result<Moment, PhaseError> {
-        let rates = self.rates(&logs)?;
+    fn moment_at(&self, logs: Vec<f64>, seen: &Seen) -> Result<Moment, PhaseError> {
+        let rates = self.rates(&logs, seen)?;
         self.moment(logs, rates)
     }
 
@@ -125,12 +131,12 @@ impl Work<'_> {
     }
 
     /// One step, and the share of the charge that it may err by.
-    fn step(&mut self, from: &Moment, step: f64, charge: &[f64]) -> Result<(Moment, f64), PhaseError> {
+    fn step(&self, from: &Moment, step: f64, charge: &[f64]) -> Result<(Moment, f64), PhaseError> {
         let one = &from.rates;
-        let (_, two, _) = self.rates(&after(&from.logs, step, &[(0.5, one)]))?;
-        let (_, three, _) = self.rates(&after(&from.logs, step, &[(0.75, &two)]))?;
+        let (_, two, _, half) = self.rates(&after(&from.logs, step, &[(0.5, one)]), &from.plates)?;
+        let (_, three, _, most) = self.rates(&after(&from.logs, step, &[(0.75, &two)]), &half)?;
         let logs = after(&from.logs, step, &[(2.0 / 9.0, one), (1.0 / 3.0, &two), (4.0 / 9.0, &three)]);
-        let last = self.rates(&logs)?;
+        let last = self.rates(&logs, &most)?;
         let four = &last.1;
         let other = after(&from.logs, step, &[(7.0 / 24.0, one), (0.25, &two), (1.0 / 3.0, &three), (0.125, four)]);
         let whole: f64 = charge.iter().sum();
@@ -188,7 +194,7 @@ impl Stretch<'_> {
     }
 
     /// The part of the stretch at which a thermometer reaches `limit`, from `low` on: the part and what it shows there.
-    fn reaches(&self, work: &mut Work<'_>, shows: fn(&Moment) -> f64, limit: f64, low: (f64, f64)) -> Result<f64, PhaseError> {
+    fn reaches(&self, work: &Work<'_>, shows: fn(&Moment) -> f64, limit: f64, low: (f64, f64)) -> Result<f64, PhaseError> {
         let (mut low, mut high) = (low, (1.0, shows(self.to)));
         if low.1 >= limit {
             return Ok(low.0);
@@ -197,8 +203,11 @@ impl Stretch<'_> {
             // Straight between the ends, and now and then halves, so that one end does not stay for ever.
             let straight = low.0 + (high.0 - low.0) * ((limit - low.1) / (high.1 - low.1)).clamp(0.05, 0.95);
             let at = if round % 3 == 2 { 0.5 * (low.0 + high.0) } else { straight };
-            let shown = shows(&work.moment_at(self.logs(at))?);
-            if (shown - limit).abs() < MET {
+            let moment = work.moment_at(self.logs(at), &self.from.plates).or_else(|_| work.moment_at(self.logs(at), &self.to.plates));
+            // Where the plates are not found there, what lies between is less than a step may err by.
+            let Ok(moment) = moment else { return Ok(at) };
+            let shown = shows(&moment);
+            if (shown - limit).abs() < MET || (high.0 - low.0) * self.step < work.still.tolerance * NO_MATTER {
                 return Ok(at);
             }
             if shown < limit { low = (at, shown) } else { high = (at, shown) }
@@ -248,8 +257,8 @@ pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result
     if !sound || !rising || still.tolerance.is_nan() || still.tolerance <= 0.0 {
         return Err(PhaseError::BadInput { what: "The charge or the ranges of a distillation make no sense." });
     }
-    let mut work = Work { still, plates: Vec::new() };
-    let mut here = work.moment_at(charge.iter().map(|moles| moles.ln()).collect())?;
+    let work = Work { still };
+    let mut here = work.moment_at(charge.iter().map(|moles| moles.ln()).collect(), &Seen::default())?;
     // What does not boil at first never will.
     let boils: Vec<f64> = here.rates.iter().zip(still.molar_masses).map(|(rate, molar)| if *rate > 0.0 { *molar } else { 0.0 }).collect();
     let boiling = |logs: &[f64]| -> f64 { logs.iter().zip(&boils).map(|(log, molar)| log.exp() * molar).sum() };
@@ -288,14 +297,14 @@ pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result
         if boiling(&next.logs) <= keep {
             let stretch = Stretch { from: &here, to: &next, step };
             let part = stretch.since(0.0, |logs| boiling(logs) <= keep);
-            next = work.moment_at(stretch.logs(part))?;
+            next = work.moment_at(stretch.logs(part), &here.plates)?;
             step *= part;
             ended = Some(Ended::Empty);
         }
         if next.pot > still.warmest {
             let stretch = Stretch { from: &here, to: &next, step };
-            let part = stretch.reaches(&mut work, |moment| moment.pot, still.warmest, (0.0, here.pot))?;
-            next = work.moment_at(stretch.logs(part))?;
+            let part = stretch.reaches(&work, |moment| moment.pot, still.warmest, (0.0, here.pot))?;
+            next = work.moment_at(stretch.logs(part), &here.plates)?;
             step *= part;
             ended = Some(Ended::Warm);
         }
@@ -306,11 +315,11 @@ pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result
             if next.head < limit || 1.0 - work.mass(&next.logs) / charged < first {
                 break;
             }
-            let at = stretch.reaches(&mut work, |moment| moment.head, limit, (done, head))?;
+            let at = stretch.reaches(&work, |moment| moment.head, limit, (done, head))?;
             let at = stretch.since(at, |logs| 1.0 - work.mass(logs) / charged >= first);
             if at > done {
                 let to = moles(&stretch.logs(at));
-                let shows = if at < 1.0 { work.moment_at(stretch.logs(at))?.head } else { next.head };
+                let shows = if at < 1.0 { work.moment_at(stretch.logs(at), &here.plates).map_or(limit, |moment| moment.head) } else { next.head };
                 receivers.collect(&left, &to, (head, shows));
                 (done, head, left) = (at, shows, to);
             }
@@ -319,7 +328,7 @@ pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result
         if !receivers.limits.is_empty() && receivers.passed == receivers.limits.len() {
             ended = Some(Ended::Above);
             let pot = here.pot + done * (next.pot - here.pot);
-            next = Moment { logs: stretch.logs(done), rates: Vec::new(), pot, head };
+            next = Moment { logs: stretch.logs(done), rates: Vec::new(), pot, head, plates: Seen::default() };
         } else {
             receivers.collect(&left, &moles(&next.logs), (head, next.head));
             left = moles(&next.logs);

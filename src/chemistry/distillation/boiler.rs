@@ -1,0 +1,52 @@
+//! What boils in a still, asked for many compositions that lie close together.
+
+use std::cell::RefCell;
+use std::collections::VecDeque;
+
+use super::{Vapour, fractions};
+use crate::chemistry::phase::{PhaseError, System};
+
+/// How far from a composition that is one liquid another is taken for one without asking whether it parts, in mole
+/// fractions. Over the edge to two liquids the vapour changes without a jump, so that this is not seen in it.
+const NEAR: f64 = 2e-4;
+
+/// Compositions that are remembered: those of some rounds on the plates of a column.
+const REMEMBERED: usize = 96;
+
+/// A mixture at a pressure, with the compositions at which it was found to be one liquid.
+pub struct Boiler<'a> {
+    system: &'a System,
+    p: f64,
+    single: RefCell<VecDeque<Vec<f64>>>,
+}
+
+impl<'a> Boiler<'a> {
+    /// A mixture at `p` Pa.
+    #[must_use]
+    pub fn new(system: &'a System, p: f64) -> Boiler<'a> {
+        Boiler { system, p, single: RefCell::new(VecDeque::new()) }
+    }
+
+    /// Where `x` boils and what its vapour is, `diluting` moles to each of its own keeping it back.
+    ///
+    /// # Errors
+    ///
+    /// As for [`System::boil`].
+    pub fn boil(&self, x: &[f64], diluting: f64) -> Result<Vapour, PhaseError> {
+        let p = self.p * (1.0 + diluting);
+        let x = fractions(x).ok_or(PhaseError::BadInput { what: "There is nothing of anything." })?;
+        let near = |other: &Vec<f64>| other.iter().zip(&x).all(|(a, b)| (a - b).abs() < NEAR);
+        if self.single.borrow().iter().rev().any(near) {
+            return self.system.bubble(&x, p).map(|bubble| (bubble.t, bubble.y));
+        }
+        let boil = self.system.boil(&x, p)?;
+        if boil.liquids.len() == 1 {
+            let mut single = self.single.borrow_mut();
+            if single.len() >= REMEMBERED {
+                single.pop_front();
+            }
+            single.push_back(x);
+        }
+        Ok((boil.t, boil.y))
+    }
+}
