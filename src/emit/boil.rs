@@ -167,7 +167,8 @@ fn goes_off(asked: &Asked, masses: &Masses, p: f64) -> Vec<Diagnostic> {
         }
         let Some(at) = asked.place(*sub).or_else(|| asked.substances.first().map(|(_, span)| *span)) else { continue };
         let name = substance.display();
-        let how = if substance.is_gas() { "is a dissolved gas, which goes off" } else { "is a mineral acid that goes over with the vapour" };
+        let how =
+            if substance.is_gas() { "is a dissolved gas, which goes off" } else { "is a mineral acid that goes over with the vapour" };
         let with_water = defs.find("water").and_then(|water| super::azeotropes::measured(&[*sub, water], defs, p));
         let known = with_water.and_then(|measured| {
             let place = measured.between.iter().position(|own| defs.find(own) == Some(*sub))?;
@@ -179,8 +180,12 @@ fn goes_off(asked: &Asked, masses: &Masses, p: f64) -> Vec<Diagnostic> {
             ))
         });
         findings.push(
-            Diagnostic::new(Code::NotKnown, at, format!("where this boils is not worked out: {name} {how}, and no model here knows how much"))
-                .help(known.unwrap_or_else(|| "leave it out, or look up the boiling point of the solution".to_owned())),
+            Diagnostic::new(
+                Code::NotKnown,
+                at,
+                format!("where this boils is not worked out: {name} {how}, and no model here knows how much"),
+            )
+            .help(known.unwrap_or_else(|| "leave it out, or look up the boiling point of the solution".to_owned())),
         );
     }
     findings

@@ -173,15 +173,11 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                 // A thermometer may run through a range in which something boils by itself.
                 let within = nearest.is_some_and(|(_, t)| (range.0..=range.1).contains(&t));
                 let passes = within && shows.is_some_and(|(low, high)| low < range.0 && high > range.1);
-                let what = if passes {
-                    "next to nothing comes over while the head passes from"
-                } else {
-                    "nothing in the mixture boils between"
-                };
+                let what =
+                    if passes { "next to nothing comes over while the head passes from" } else { "nothing in the mixture boils between" };
                 let to = if passes { "to" } else { "and" };
                 findings.push(
-                    Diagnostic::new(Code::NothingBoils, *span, format!("{what} {} {to} {}", celsius(range.0), celsius(range.1)))
-                        .help(help),
+                    Diagnostic::new(Code::NothingBoils, *span, format!("{what} {} {to} {}", celsius(range.0), celsius(range.1))).help(help),
                 );
             }
             _ => {}

@@ -45,10 +45,10 @@ pub fn evaporate(context: &mut Context<'_>) -> Done {
             worked.shares(&mixture.portion).into_iter().map(|(sub, parts)| (sub, parts.into_iter().skip(1).collect())).collect()
         }
         Err(why) => {
-            context.eval.assumed.insert(format!(
-                "What is taken off is worked out by the boiling points of the pure substances, since {}.",
-                why.reason()
-            ));
+            context
+                .eval
+                .assumed
+                .insert(format!("What is taken off is worked out by the boiling points of the pure substances, since {}.", why.reason()));
             let boils = |sub: &Sub| boiling::boiling_point(context.defs.substance(*sub), p).is_some_and(|t| t < warmest);
             mixture.portion.contents.keys().filter(|sub| boils(sub)).map(|sub| (*sub, vec![1.0 - WETS, WETS])).collect()
         }

@@ -85,7 +85,8 @@ fn total_reflux(context: &Context<'_>, work: &Work, still: &Portion) -> Option<W
 
 /// Names that say where a cut lies and not what it is.
 const PLACES: [&str; 16] = [
-    "between", "middle", "first", "second", "third", "fourth", "fifth", "last", "one", "two", "three", "four", "main", "rest", "next", "other",
+    "between", "middle", "first", "second", "third", "fourth", "fifth", "last", "one", "two", "three", "four", "main", "rest", "next",
+    "other",
 ];
 
 /// What a receiver is called on the sheet: by the name that the author gave it, and where that is none of a thing by
@@ -119,11 +120,7 @@ fn sentence(context: &Context<'_>, called: &str, head: (f64, f64), portion: &Por
     let Some(((main, purity), others)) = parts.split_first() else { return format!("The {called} {} over {shows}.", come(called)) };
     let recovered = 100.0 * portion.of(*main) / still.of(*main).max(1e-30);
     let others: Vec<String> = others.iter().map(|(sub, share)| format!("{} % of {}", significant(100.0 * share, 2), name(*sub))).collect();
-    let with = if others.is_empty() {
-        String::new()
-    } else {
-        format!(", {} pure, with {}", percent(*purity), others.join(" and "))
-    };
+    let with = if others.is_empty() { String::new() } else { format!(", {} pure, with {}", percent(*purity), others.join(" and ")) };
     format!("The {called} {} over {shows}: {} % of the {} there is{with}.", come(called), significant(recovered, 2), name(*main))
 }
 

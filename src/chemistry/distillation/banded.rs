@@ -95,7 +95,8 @@ mod tests {
     fn it_solves_what_was_multiplied() {
         // Entries without order, with zeros on the diagonal so that rows must be exchanged.
         let (size, reach) = (23, 3);
-        let entry = |row: usize, column: usize| if row == column && row % 4 == 0 { 0.0 } else { ((7 * row + 13 * column) % 11) as f64 - 4.0 };
+        let entry =
+            |row: usize, column: usize| if row == column && row % 4 == 0 { 0.0 } else { ((7 * row + 13 * column) % 11) as f64 - 4.0 };
         let wanted: Vec<f64> = (0..size).map(|row| 1.0 + row as f64).collect();
         let mut matrix = Banded::zeros(size, reach);
         let mut b = vec![0.0; size];

@@ -319,7 +319,8 @@ pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result
             let at = stretch.since(at, |logs| 1.0 - work.mass(logs) / charged >= first);
             if at > done {
                 let to = moles(&stretch.logs(at));
-                let shows = if at < 1.0 { work.moment_at(stretch.logs(at), &here.plates).map_or(limit, |moment| moment.head) } else { next.head };
+                let shows =
+                    if at < 1.0 { work.moment_at(stretch.logs(at), &here.plates).map_or(limit, |moment| moment.head) } else { next.head };
                 receivers.collect(&left, &to, (head, shows));
                 (done, head, left) = (at, shows, to);
             }
