@@ -471,11 +471,11 @@ fn a_reaction_under_reflux_follows_the_boil() {
     basis spirit
     take spirit = isoamyl_alcohol, 30 mL
     take acid   = acetic_acid, glacial, 2 eq
-    take tosic  = p_toluenesulfonic_acid, monohydrate, 0.5 g
+    take tosic  = tosic_acid_monohydrate, 0.5 g
     reaction esterification {
         isoamyl_alcohol + acetic_acid <=> isoamyl_acetate + water
         equilibrium 4.2 source "invented for this test"
-        catalyst p_toluenesulfonic_acid
+        catalyst tosic_acid_monohydrate
         rate 1.0e-4 L/mol/s at 80 degC, 60 kJ/mol source "invented for this test"
     }
     step "Boil" {
