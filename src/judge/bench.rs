@@ -8,7 +8,7 @@ use crate::evaluate::Dispensed;
 use crate::kinds::{Kind, show, significant};
 use crate::matter::linear::{Arg, Material};
 use crate::resolve::bench::{Bench, Stock, other_grade};
-use crate::resolve::definitions::{Definitions, Sub};
+use crate::resolve::definitions::{Agent, Definitions, Sub};
 use crate::source::Span;
 
 /// `3 runs (--runs 3)` for what is so many times too large.
@@ -170,7 +170,9 @@ fn buy(wanted: &Wanted<'_>) -> String {
 fn holds(defs: &Definitions, wanted: &Wanted<'_>, stock: &Stock) -> String {
     let agent = defs.substance(wanted.sub).agent.as_ref();
     agent.and_then(|agent| agent.capacity.as_ref()).map_or_else(String::new, |capacity| {
-        let water = show(capacity.value * stock.mass * stock.strength, Kind::Mass, 3);
-        format!(": {} holds {water} of water", wanted.shown(stock.mass, 3))
+        let water = |share: f64| show(share * stock.mass * stock.strength, Kind::Mass, 3);
+        let washed = agent.and_then(Agent::washed);
+        let hot = washed.map_or_else(String::new, |(share, _)| format!(" cold, and {} at least washed by hot condensate", water(share)));
+        format!(": {} holds {} of water{hot}", wanted.shown(stock.mass, 3), water(capacity.value))
     })
 }

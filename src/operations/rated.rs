@@ -28,7 +28,7 @@ pub type Moment<'a> = dyn FnMut(f64, f64, &[f64], &[f64]) + 'a;
 pub fn follow(
     pot: &Pot<'_>,
     reactions: &[Reaction],
-    n: &mut Vec<f64>,
+    n: &mut [f64],
     at: At,
     (stated, times): (f64, f64),
     look: &mut Moment<'_>,
@@ -54,7 +54,7 @@ pub fn follow(
     for moment in 1..=(MOMENTS * times).round() as u32 {
         if let Some(equilibria) = &mut boiling {
             // It boils as in the middle of the step.
-            let mut middle = n.clone();
+            let mut middle = n.to_vec();
             proceed(&mut middle, reactions, Where { t: here.t, volumes: &pot.volumes, gammas: &here.gammas }, 0.5 * step)?;
             if let Ok(over) = equilibria.vapour(&middle) {
                 here = over;

@@ -351,14 +351,14 @@ fn predictions_beside_experiment() {
     let (kelvin, mass) = errors(&looked_up, used);
     assert!(kelvin.len() >= 35 && mean(&kelvin) <= 0.45 && mean(&mass) <= 3.5, "{} of {}, {}", mean(&kelvin), kelvin.len(), mean(&mass));
     assert!(worst(&kelvin) <= 1.25, "{}", worst(&kelvin));
-    let said = format!(
-        "azeotropes {} K and {} % by mass on average, {} K at worst, over {}",
-        decimals(mean(&kelvin), 1),
-        decimals(mean(&mass), 1),
-        decimals(worst(&kelvin), 1),
-        kelvin.len()
-    );
-    assert!(model::UNIFAC.band.contains(&said), "the model's page says otherwise: {said}");
+    let parts = [
+        format!("azeotropes {} K and {} % by mass on average", decimals(mean(&kelvin), 1), decimals(mean(&mass), 1)),
+        format!("{} K and {} % at worst", decimals(worst(&kelvin), 1), decimals(worst(&mass), 0)),
+        format!("over {}", kelvin.len()),
+    ];
+    for said in parts {
+        assert!(model::UNIFAC.band.contains(&said), "the model's page says otherwise: {said}");
+    }
     // No table of groups alone reaches it: what is declared is what brings it there.
     assert!((0..used).all(|way| mean(&errors(&looked_up, way).0) > mean(&kelvin) && mean(&errors(&looked_up, way).1) >= mean(&mass) - 0.1));
     let none = looked_up.iter().find(|row| row.name == "acetic_acid, water").unwrap();
