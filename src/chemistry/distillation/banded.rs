@@ -95,16 +95,17 @@ mod tests {
     fn it_solves_what_was_multiplied() {
         // Entries without order, with zeros on the diagonal so that rows must be exchanged.
         let (size, reach) = (23, 3);
-        let entry =
-            |row: usize, column: usize| if row == column && row % 4 == 0 { 0.0 } else { ((7 * row + 13 * column) % 11) as f64 - 4.0 };
+        let entry = |row: usize, column: usize| {
+            if row == column && row.is_multiple_of(4) { 0.0 } else { ((7 * row + 13 * column) % 11) as f64 - 4.0 }
+        };
         let wanted: Vec<f64> = (0..size).map(|row| 1.0 + row as f64).collect();
         let mut matrix = Banded::zeros(size, reach);
         let mut b = vec![0.0; size];
-        for row in 0..size {
-            for column in 0..size {
+        for (row, b) in b.iter_mut().enumerate() {
+            for (column, wanted) in wanted.iter().enumerate() {
                 matrix.add(row, column, entry(row, column));
                 if row.abs_diff(column) <= reach {
-                    b[row] += entry(row, column) * wanted[column];
+                    *b += entry(row, column) * wanted;
                 }
             }
         }

@@ -100,10 +100,8 @@ impl Plates<'_> {
         let entering: Vec<f64> = self.y0.iter().map(|y| if *y > ABSENT { *y } else { 0.0 }).collect();
         let fits = seen.x.len() == self.parts.len()
             && seen.x.iter().all(|x| x.len() == entering.len() && x.iter().zip(&entering).all(|(x, y)| (*x > 0.0) == (*y > 0.0)));
-        if fits {
-            if let Some(settled) = self.quick(seen.clone()).or_else(|| self.patient(seen.x.clone(), 0.05)) {
-                return Ok(settled);
-            }
+        if fits && let Some(settled) = self.quick(seen.clone()).or_else(|| self.patient(seen.x.clone(), 0.05)) {
+            return Ok(settled);
         }
         let flat = vec![entering.clone(); self.parts.len()];
         let total = self.total_reflux(&entering);
