@@ -112,7 +112,7 @@ fn intensive_figures_do_not_follow_the_batch() {
     for (name, text) in SAMPLES {
         let text = text.replace("fixed ", "");
         let at = |scale: &str| compile(text.as_str(), None, Some(scale)).outcome.unwrap();
-        let (one, other) = (at("1"), at("2.7"));
+        let (one, other) = (at("1"), at("1.7"));
         for (id, portion) in &one.evaluation.portions {
             let scaled = &other.evaluation.portions[id];
             let (m, n) = (portion.mass(), scaled.mass());
