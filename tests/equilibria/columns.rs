@@ -173,6 +173,17 @@ fn many_random_columns_settle() {
     assert!(tally.unsettled() < 0.01, "{}", tally.told());
 }
 
+/// No still is worked at for ever.
+#[test]
+fn who_asks_for_ever_is_refused() {
+    let defs = common::library();
+    let charge = Charge::named(&defs, &[("ethanol", 30.0), ("water", 70.0)]);
+    let boiler = Boiler::granting(&charge.liquids.system, ATM, 50);
+    let answers = (0..60).map(|_| boiler.boil(&charge.moles, 0.0)).take_while(Result::is_ok).count();
+    assert_eq!(answers, 50);
+    assert!(matches!(boiler.boil(&charge.moles, 0.0), Err(PhaseError::NoConvergence { .. })));
+}
+
 const KELVIN: f64 = 273.15;
 
 #[test]

@@ -1,6 +1,6 @@
 //! What boils in a still, asked for many compositions that lie close together.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::VecDeque;
 
 use super::{Vapour, fractions};
@@ -13,26 +13,39 @@ const NEAR: f64 = 2e-4;
 /// Compositions that are remembered: those of some rounds on the plates of a column.
 const REMEMBERED: usize = 96;
 
+/// How often one distillation may ask what boils: a column that asks more often does not settle in a time that anybody
+/// waits for.
+const GRANTED: usize = 200_000;
+
 /// A mixture at a pressure, with the compositions at which it was found to be one liquid.
 pub struct Boiler<'a> {
     system: &'a System,
     p: f64,
     single: RefCell<VecDeque<Vec<f64>>>,
+    left: Cell<usize>,
 }
 
 impl<'a> Boiler<'a> {
     /// A mixture at `p` Pa.
     #[must_use]
     pub fn new(system: &'a System, p: f64) -> Boiler<'a> {
-        Boiler { system, p, single: RefCell::new(VecDeque::new()) }
+        Boiler::granting(system, p, GRANTED)
+    }
+
+    /// The same where so many questions are granted.
+    #[must_use]
+    pub fn granting(system: &'a System, p: f64, granted: usize) -> Boiler<'a> {
+        Boiler { system, p, single: RefCell::new(VecDeque::new()), left: Cell::new(granted) }
     }
 
     /// Where `x` boils and what its vapour is, `diluting` moles to each of its own keeping it back.
     ///
     /// # Errors
     ///
-    /// As for [`System::boil`].
+    /// As for [`System::boil`]; `NoConvergence` once it was asked more often than is granted.
     pub fn boil(&self, x: &[f64], diluting: f64) -> Result<Vapour, PhaseError> {
+        let left = self.left.get().checked_sub(1).ok_or(PhaseError::NoConvergence { what: "the plates of a column" })?;
+        self.left.set(left);
         let p = self.p * (1.0 + diluting);
         let x = fractions(x).ok_or(PhaseError::BadInput { what: "There is nothing of anything." })?;
         let near = |other: &Vec<f64>| other.iter().zip(&x).all(|(a, b)| (a - b).abs() < NEAR);
