@@ -88,6 +88,15 @@ pub struct State {
     pub vapour: Vec<f64>,
 }
 
+impl State {
+    /// What is in the flask and over it is now so; what is apart and what has passed stays.
+    pub(super) fn becomes(&mut self, row: Row, flask: &Flask<'_>) {
+        self.row = row;
+        self.flask.clone_from(&flask.n);
+        self.vapour.clone_from(&flask.over.y);
+    }
+}
+
 /// What a dried return comes to.
 #[derive(Clone, Debug)]
 pub struct Course {
@@ -200,9 +209,7 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
         if volatile < 0.02 * (volatile + here.apart.iter().sum::<f64>()) && !empties {
             course.ran_dry = true;
         } else if empties {
-            here.row = row(now, &flask, of_water(&flask.n), taken, cycles);
-            here.flask.clone_from(&flask.n);
-            here.vapour.clone_from(&flask.over.y);
+            here.becomes(row(now, &flask, of_water(&flask.n), taken, cycles), &flask);
             course.rows.push(here.row.clone());
             cycle.note(&here);
             cycle.runs_over(now);
@@ -213,9 +220,7 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
             }
             cycles += 1.0;
         }
-        here.row = row(now, &flask, of_water(&flask.n), taken, cycles);
-        here.flask.clone_from(&flask.n);
-        here.vapour.clone_from(&flask.over.y);
+        here.becomes(row(now, &flask, of_water(&flask.n), taken, cycles), &flask);
         course.rows.push(here.row.clone());
         if bed.siphon.is_some() {
             cycle.note(&here);

@@ -159,9 +159,7 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
             course.least = (flask.volume(), now);
         }
         let volatile: f64 = flask.n.iter().zip(&flask.over.y).filter(|(_, y)| **y > 1e-9).map(|(n, _)| n).sum();
-        here.row = at(now, &flask, &here.passed);
-        here.flask.clone_from(&flask.n);
-        here.vapour.clone_from(&flask.over.y);
+        here.becomes(at(now, &flask, &here.passed), &flask);
         course.rows.push(here.row.clone());
         course.ran_dry = volatile < 0.02 * (volatile + here.apart.iter().sum::<f64>());
         // A while in which nothing in the flask moves is the end of it: what parts or reacts moves it.
