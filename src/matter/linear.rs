@@ -296,16 +296,7 @@ struct Binder<'a> {
 /// something was found.
 pub fn materials(raws: &[RawMaterial], defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Vec<Option<Material>> {
     let taint = Taint::default();
-    let mut binder = Binder {
-        defs,
-        findings,
-        taint: &taint,
-        bindings: Vec::new(),
-        current: BTreeMap::new(),
-        unknown: BTreeSet::new(),
-        unknown_reaction: false,
-        good: true,
-    };
+    let mut binder = Binder::new(defs, findings, &taint);
     raws.iter().map(|raw| binder.material(raw)).collect()
 }
 
@@ -315,16 +306,7 @@ pub fn materials(raws: &[RawMaterial], defs: &Definitions, findings: &mut Vec<Di
 pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) -> Option<Procedure> {
     let errors_before = findings.iter().filter(|finding| finding.is_error()).count();
     let taint = draft.taint.clone();
-    let mut binder = Binder {
-        defs,
-        findings,
-        taint: &taint,
-        bindings: Vec::new(),
-        current: BTreeMap::new(),
-        unknown: BTreeSet::new(),
-        unknown_reaction: false,
-        good: true,
-    };
+    let mut binder = Binder::new(defs, findings, &taint);
 
     let mut taken = Vec::new();
     for (number, take) in draft.takes.iter().enumerate() {
@@ -482,7 +464,20 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
     })
 }
 
-impl Binder<'_> {
+impl<'a> Binder<'a> {
+    fn new(defs: &'a Definitions, findings: &'a mut Vec<Diagnostic>, taint: &'a Taint) -> Self {
+        Self {
+            defs,
+            findings,
+            taint,
+            bindings: Vec::new(),
+            current: BTreeMap::new(),
+            unknown: BTreeSet::new(),
+            unknown_reaction: false,
+            good: true,
+        }
+    }
+
     fn report(&mut self, finding: Diagnostic) {
         self.good = false;
         self.findings.push(finding);

@@ -145,24 +145,30 @@ impl<'a> Warm<'a> {
         }
     }
 
+    /// Volume, its power and surface of a mole of the mixture; what its groups do follows from their surfaces.
+    fn mixed(&mut self, x: &[f64]) -> [f64; 3] {
+        let Unifac { mains, ref areas, ref sizes, .. } = *self.of;
+        self.surface.fill(0.0);
+        let mut whole = [0.0; 3];
+        for (i, (x, sizes)) in x.iter().zip(sizes).enumerate() {
+            for (whole, own) in whole.iter_mut().zip(sizes) {
+                *whole += x * own;
+            }
+            for m in 0..mains {
+                self.surface[m] += x * areas[i * mains + m];
+            }
+        }
+        self.residual();
+        whole
+    }
+
     /// `x` sums to one; both slices are as long as there are components.
     pub(super) fn ln_gamma(&mut self, x: &[f64], out: &mut [f64]) {
         let Unifac { n, mains, ref areas, ref sizes, .. } = *self.of;
         if x.len() != n || out.len() != n {
             return out.fill(f64::NAN);
         }
-        self.surface.fill(0.0);
-        let (mut r, mut bent, mut q) = (0.0, 0.0, 0.0);
-        for i in 0..n {
-            let [own_r, own_bent, own_q] = sizes[i];
-            r += x[i] * own_r;
-            bent += x[i] * own_bent;
-            q += x[i] * own_q;
-            for m in 0..mains {
-                self.surface[m] += x[i] * areas[i * mains + m];
-            }
-        }
-        self.residual();
+        let [r, bent, q] = self.mixed(x);
         for i in 0..n {
             let [own_r, own_bent, own_q] = sizes[i];
             let v = own_bent / bent;
@@ -178,18 +184,7 @@ impl<'a> Warm<'a> {
         if x.len() != n || out.len() != n * n {
             return out.fill(f64::NAN);
         }
-        self.surface.fill(0.0);
-        let (mut r, mut bent, mut q) = (0.0, 0.0, 0.0);
-        for i in 0..n {
-            let [own_r, own_bent, own_q] = sizes[i];
-            r += x[i] * own_r;
-            bent += x[i] * own_bent;
-            q += x[i] * own_q;
-            for m in 0..mains {
-                self.surface[m] += x[i] * areas[i * mains + m];
-            }
-        }
-        self.residual();
+        let [r, bent, q] = self.mixed(x);
         for j in 0..n {
             let [other_r, other_bent, other_q] = sizes[j];
             let other = &areas[j * mains..(j + 1) * mains];
