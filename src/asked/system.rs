@@ -5,7 +5,7 @@ use crate::chemistry::phase::PhaseError;
 use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::emit::words::{capital, uncapital};
 use crate::kinds::{Kind, show};
-use crate::matter::mixture::{self, Assumed};
+use crate::matter::mixture::{self, Assumed, Widens};
 use crate::matter::portion::Masses;
 use crate::matter::system::{Liquids, Refusal};
 use crate::resolve::definitions::{Definitions, Sub};
@@ -170,13 +170,12 @@ pub fn vapours(subs: &[Sub], defs: &Definitions, t: f64, said: &mut Assumed) {
                 let range = law.value.limits().map_or_else(String::new, |(low, high)| {
                     format!(", which holds from {} to {}", show(low, Kind::Temperature, 2), show(high, Kind::Temperature, 2))
                 });
-                said.insert(format!(
-                    "The vapour pressure of {name} at {} lies outside the range of its equation{range}.",
-                    show(t, Kind::Temperature, 2)
-                ));
+                let at = show(t, Kind::Temperature, 2);
+                let sentence = format!("The vapour pressure of {name} at {at} lies outside the range of its equation{range}.");
+                said.widen(Widens::VapourBeyond, sentence);
             }
             None if mixture::vapour_law(substance).is_some() => {
-                said.insert(mixture::estimated_vapour(substance));
+                mixture::estimated_vapour(substance, said);
             }
             // That it is not known stands in what the system says.
             None => {}

@@ -123,7 +123,7 @@ impl Basis {
         for clause in own.map(|model| model::wider(model, said)).unwrap_or_default() {
             self.widen(clause);
         }
-        self.said.extend(said.iter().cloned());
+        self.said.extend(said.clone());
     }
 
     /// Adds a clause to how far off it is, once.

@@ -199,7 +199,8 @@ fn by_activity(asked: &mut Asked, masses: &Masses, t: f64) -> Option<(Vec<Masses
         }
     };
     // Whether something boils matters here no more than that the whole does not.
-    let mut said: Assumed = liquids.said.iter().filter(|sentence| !sentence.starts_with("The boiling point of")).cloned().collect();
+    let mut said = liquids.said.clone();
+    said.retain(|sentence| !sentence.starts_with("The boiling point of"));
     asked.left_out(&liquids, &mut said);
     if let Ok(boil) = liquids.system.boil(&moles, ATMOSPHERE)
         && boil.t < t

@@ -5,7 +5,7 @@
 //! which the groups of the rest are tied, and which stands alone where there are no groups. Ions stay in the
 //! water. What the groups cannot take goes by the rule of `rough.rs`.
 
-use super::mixture::{Assumed, ROOM, models, own_density, volume};
+use super::mixture::{Assumed, ROOM, Widens, models, own_density, volume};
 use super::portion::Masses;
 use super::rough;
 use crate::chemistry::acidity::Proton;
@@ -136,7 +136,8 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
         let matters = organic.get(&one.sub).is_some_and(|mass| *mass > 0.05 * total);
         if matters && !one.miscible && one.substance.takes_up.is_none() && one.substance.is_solid(ROOM) == Some(false) {
             let name = one.substance.display();
-            assumed.insert(format!("How much water {name} takes up is not declared; it is predicted from the groups of its molecule."));
+            let sentence = format!("How much water {name} takes up is not declared; it is predicted from the groups of its molecule.");
+            assumed.widen(Widens::WaterByGroups, sentence);
         }
     }
     let mut layers = finish(organic, aqueous, defs, assumed)?;
@@ -466,10 +467,11 @@ pub(super) fn distribution(substance: &Substance, assumed: &mut Assumed) -> Opti
         (Some((_, s)), _) => Some(1000.0 / s.max(1e-9)),
         _ if substance.is_miscible() => None,
         _ => {
-            assumed.insert(format!(
+            let sentence = format!(
                 "How {} is shared between water and organic liquid is not known; it is taken to stay in the organic layer.",
                 substance.display()
-            ));
+            );
+            assumed.widen(Widens::Unshared, sentence);
             Some(1e6)
         }
     }

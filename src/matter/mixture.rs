@@ -2,7 +2,6 @@
 //! takes masses in kg and gives plain numbers; what it had to assume it says in `assumed`.
 
 use std::borrow::Cow;
-use std::collections::BTreeSet;
 
 pub use super::layers::{DROPS, Layers, layers};
 use super::portion::Masses;
@@ -78,8 +77,7 @@ pub mod models {
     pub const MIXING: &str = "masses added";
 }
 
-/// Substances whose figures were missing, and what was done about it, in sentences.
-pub type Assumed = BTreeSet<String>;
+pub use super::assumed::{Assumed, Widens};
 
 /// The temperature to which tables refer, K.
 pub const ROOM: f64 = 293.15;
@@ -346,10 +344,10 @@ pub fn vapour_law(substance: &Substance) -> Option<VapourPressure> {
     })
 }
 
-/// What is to be said of a vapour pressure that is not declared.
-#[must_use]
-pub fn estimated_vapour(substance: &Substance) -> String {
-    format!("The vapour pressure of {} is estimated from its boiling point and heat of vaporisation.", substance.display())
+/// Says of a vapour pressure that it is not declared.
+pub fn estimated_vapour(substance: &Substance, said: &mut Assumed) {
+    let sentence = format!("The vapour pressure of {} is estimated from its boiling point and heat of vaporisation.", substance.display());
+    said.widen(Widens::EstimatedVapour, sentence);
 }
 
 /// Boiling temperature in K of a mixture at `p` Pa, of two liquids where it parts; `None` when nothing

@@ -1,5 +1,6 @@
 //! Matter: portions and their bindings, linearity, derivations, phases, and the material balance.
 
+pub mod assumed;
 pub mod balance;
 pub mod boiling;
 pub mod grade;

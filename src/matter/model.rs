@@ -1,7 +1,7 @@
 //! The models behind predictions: what each is, what it assumes, how far it was found to be off, where it
 //! does not hold. The plan, `scruple explain` and, briefly, the sheet give what stands here.
 
-use super::mixture::models;
+use super::mixture::{Assumed, Widens, models};
 
 /// A model.
 #[derive(Debug, PartialEq, Eq)]
@@ -472,34 +472,20 @@ pub const ALL: &[&Model] = &[
     },
 ];
 
-/// What widens a band: a piece of the sentence that is assumed, whether it is about vapours, and the clause.
-const WIDER: &[(&str, bool, &str)] = &[
+/// What widens a band: in which way, and the clause.
+const WIDER: &[(Widens, &str)] = &[
+    (Widens::EstimatedVapour, "with an estimated vapour pressure 5 K for each 40 K from the boiling point (our own judgement)"),
     (
-        "is estimated from its boiling point",
-        true,
-        "with an estimated vapour pressure 5 K for each 40 K from the boiling point (our own judgement)",
-    ),
-    (
-        "lies outside the range of its equation",
-        true,
+        Widens::VapourBeyond,
         "outside of the range of an equation its pressure, and with it what the vapour holds, to a fifth of itself for each 40 K beyond (our own judgement)",
     ),
     (
-        "Salts and mineral acids are outside",
-        true,
+        Widens::Ions,
         "with ions boiling points too low, by up to 3.5 K at saturation (brine is 108.7 °C in handbooks) and by 13 K in 49 % sulfuric acid (about 122 °C in handbooks, from memory)",
     ),
-    (
-        "(no assignment of groups)",
-        true,
-        "with something that has no groups by several kelvin where it is a good part of the liquid (our own judgement)",
-    ),
-    ("is taken to stay in the organic layer", false, "for what has neither a solubility nor a partition not known at all"),
-    (
-        "it is predicted from the groups of its molecule",
-        false,
-        "for water taken up by what is not declared to a factor of two (our own judgement)",
-    ),
+    (Widens::NoGroups, "with something that has no groups by several kelvin where it is a good part of the liquid (our own judgement)"),
+    (Widens::Unshared, "for what has neither a solubility nor a partition not known at all"),
+    (Widens::WaterByGroups, "for water taken up by what is not declared to a factor of two (our own judgement)"),
 ];
 
 /// Models of vapours, by name.
@@ -510,16 +496,17 @@ const OF_LAYERS: &[&str] = &["layers", "layers_by_rule"];
 
 /// What widens the band of a model where this is assumed, each in a clause.
 #[must_use]
-pub fn wider<'a>(model: &Model, said: impl IntoIterator<Item = &'a String>) -> Vec<&'static str> {
-    let said: Vec<&String> = said.into_iter().collect();
-    let about = |vapours: bool| if vapours { OF_VAPOURS } else { OF_LAYERS }.contains(&model.name);
-    let holds = |(piece, vapours, _): &&(&str, bool, &str)| about(*vapours) && said.iter().any(|sentence| sentence.contains(piece));
-    WIDER.iter().filter(holds).map(|(.., clause)| *clause).collect()
+pub fn wider(model: &Model, said: &Assumed) -> Vec<&'static str> {
+    let touched = |way: &Widens| match way {
+        Widens::EstimatedVapour | Widens::VapourBeyond | Widens::Ions | Widens::NoGroups => OF_VAPOURS.contains(&model.name),
+        Widens::Unshared | Widens::WaterByGroups => OF_LAYERS.contains(&model.name),
+    };
+    WIDER.iter().filter(|(way, _)| touched(way) && said.widens(*way)).map(|(_, clause)| *clause).collect()
 }
 
 /// The band of a model with what widens it here.
 #[must_use]
-pub fn band<'a>(model: &Model, said: impl IntoIterator<Item = &'a String>) -> String {
+pub fn band(model: &Model, said: &Assumed) -> String {
     std::iter::once(model.band).chain(wider(model, said)).collect::<Vec<_>>().join("; ")
 }
 
@@ -554,13 +541,21 @@ mod tests {
 
     #[test]
     fn what_is_assumed_widens_the_bands_that_it_touches() {
-        let said = |text: &str| [text.to_owned()];
-        let estimated = said("The vapour pressure of guaiacol is estimated from its boiling point and heat of vaporisation.");
-        assert_eq!((wider(&UNIFAC, &estimated).len(), wider(&LAYERS, &estimated).len()), (1, 0));
-        let shared =
-            said("How linalool is shared between water and organic liquid is not known; it is taken to stay in the organic layer.");
-        assert_eq!((wider(&UNIFAC, &shared).len(), wider(&LAYERS, &shared).len()), (0, 1));
-        assert_eq!(band(&UNIFAC, &Vec::new()), UNIFAC.band);
+        let said = |way: Widens| {
+            let mut said = Assumed::new();
+            said.insert("The density of guaiacol is not known.");
+            said.widen(way, "Whatever the words may be.");
+            said
+        };
+        let counts = |way: Widens| (wider(&UNIFAC, &said(way)).len(), wider(&LAYERS, &said(way)).len());
+        for way in [Widens::EstimatedVapour, Widens::VapourBeyond, Widens::Ions, Widens::NoGroups] {
+            assert_eq!(counts(way), (1, 0), "{way:?}");
+        }
+        for way in [Widens::Unshared, Widens::WaterByGroups] {
+            assert_eq!(counts(way), (0, 1), "{way:?}");
+        }
+        assert_eq!(band(&UNIFAC, &Assumed::new()), UNIFAC.band);
+        let estimated = said(Widens::EstimatedVapour);
         assert!(band(&UNIFAC, &estimated).starts_with(UNIFAC.band) && band(&UNIFAC, &estimated).contains("5 K for each 40 K"));
     }
 }

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::mixture::{self, Assumed};
+use super::mixture::{self, Assumed, Widens};
 use super::model::{self, Model};
 use super::portion::Masses;
 use crate::chemistry::activity::{Activity, Fit, Groups, MissingPair, Tables, group};
@@ -179,12 +179,13 @@ impl Liquids {
         let found = match activity(&subs, defs, tables) {
             Err(Refusal::NoGroups(without)) if all > 0.0 && without.iter().map(amount).sum::<f64>() <= TRACE * all => {
                 let kept: BTreeSet<Sub> = without.iter().copied().collect();
-                said.extend(without.iter().map(|sub| {
-                    format!(
+                for sub in &without {
+                    let sentence = format!(
                         "How {} behaves in a mixture is not known (no assignment of groups); it is taken to dilute the liquid and not to boil over, however much of it there is.",
                         defs.substance(*sub).display()
-                    )
-                }));
+                    );
+                    said.widen(Widens::NoGroups, sentence);
+                }
                 subs.retain(|sub| !kept.contains(sub));
                 diluents.extend(without.iter().map(|sub| (*sub, 1.0 / defs.substance(*sub).molar_mass().unwrap_or(1.0))));
                 activity(&subs, defs, tables)
@@ -200,9 +201,9 @@ impl Liquids {
             }
         };
         if diluents.iter().any(|(sub, _)| amount(sub) > 1e-3 * all && defs.substance(*sub).is_ionic()) {
-            said.insert(
-                "Salts and mineral acids are outside the model of boiling: each counts as two particles that dilute what they are in."
-                    .to_owned(),
+            said.widen(
+                Widens::Ions,
+                "Salts and mineral acids are outside the model of boiling: each counts as two particles that dilute what they are in.",
             );
         }
         let components: Vec<Component> = subs.iter().map(|sub| component(defs.substance(*sub))).collect();

@@ -258,7 +258,7 @@ fn part(context: &mut Context<'_>, still: &Portion, ranges: &[Figure], slack: f6
             .assumed
             .insert("No reflux ratio is stated: the column is worked out at total reflux, which is the best that it can do.".to_owned());
     }
-    context.eval.assumed.extend(worked.liquids.said.iter().cloned());
+    context.eval.assumed.extend(worked.liquids.said.clone());
     context.model(worked.liquids.model.what);
     let mut shares = worked.shares(still);
     // A gas is gone before anything boils.

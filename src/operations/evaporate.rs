@@ -39,7 +39,7 @@ pub fn evaporate(context: &mut Context<'_>) -> Done {
     let worked = still::work(&mixture.portion, context.defs, &work);
     let mut shares: Shares = match &worked {
         Ok(worked) => {
-            context.eval.assumed.extend(worked.liquids.said.iter().cloned());
+            context.eval.assumed.extend(worked.liquids.said.clone());
             context.model(worked.liquids.model.what);
             // Nothing runs ahead of anything here.
             worked.shares(&mixture.portion).into_iter().map(|(sub, parts)| (sub, parts.into_iter().skip(1).collect())).collect()

@@ -43,7 +43,7 @@ pub fn steam(context: &mut Context<'_>) -> Done {
     }
     let all_wet: Masses = oils.iter().map(|(sub, mass)| (*sub, *mass)).chain([(water_sub, oils.values().sum())]).collect();
     let liquids = Liquids::of(&all_wet, context.defs);
-    context.eval.assumed.extend(liquids.said.iter().cloned());
+    context.eval.assumed.extend(liquids.said.clone());
     context.model(liquids.model.what);
     let liquids = liquids.refusal.is_none().then_some(liquids);
     let pot = Pot { defs: context.defs, water: water_sub, p, liquids };

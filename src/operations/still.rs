@@ -130,7 +130,7 @@ fn estimated(liquids: &mut Liquids, masses: &Masses, defs: &Definitions) {
     for (sub, _) in masses.iter().filter(|(_, mass)| **mass > ESTIMATED * whole) {
         let substance = defs.substance(*sub);
         if substance.vapour.is_none() && liquids.subs.contains(sub) && mixture::vapour_law(substance).is_some() {
-            liquids.said.insert(mixture::estimated_vapour(substance));
+            mixture::estimated_vapour(substance, &mut liquids.said);
         }
     }
 }

@@ -60,7 +60,7 @@ pub fn react(
                 course::note(context, begins);
                 context.model(models::FOLLOWED);
                 context.model(course.model.what);
-                context.eval.assumed.extend(course.said.iter().cloned());
+                context.eval.assumed.extend(course.said.clone());
                 // A flask that runs dry is told by itself; how hot it gets then says nothing.
                 let moments = if course.limit == Limit::Flask { 1 } else { course.vapours.len() };
                 for (t, vapour) in course.vapours.iter().take(moments) {
