@@ -129,7 +129,12 @@ fn what_is_known_of_vapour_pressures_is_said() {
     let said = |arguments: &[&str]| json(arguments)["assumptions"].to_string();
     assert!(said(&["boil", "limonene 1 mol, ethanol 1 mol"]).contains("vapour pressure of limonene is estimated"));
     assert!(said(&["boil", "n_butanol 1 mol", "--at", "1 mbar"]).contains("outside the range of its equation"));
-    assert!(said(&["boil", "water 90 g, sodium_chloride 10 g"]).contains("Salts and mineral acids are outside"));
+    assert!(said(&["boil", "water 90 g, sodium_acetate 10 g"]).contains("Salts and mineral acids are outside"));
+    // Where it is known how solutions of a salt boil, that is what counts.
+    let brine = said(&["boil", "water 90 g, sodium_chloride 10 g"]);
+    assert!(brine.contains("How far sodium chloride holds water back") && !brine.contains("are outside"), "{brine}");
+    let acid = json(&["boil", "water 50 g, sulfuric_acid 50 g"]);
+    assert!((number(&acid["temperature_C"]) - 122.9).abs() < 0.05 && number(&acid["vapour"]["mole_fraction"]["water"]) > 0.999, "{acid}");
 }
 
 #[test]

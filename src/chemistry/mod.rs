@@ -20,6 +20,7 @@ pub mod gas;
 pub mod geometry;
 pub mod hazard;
 pub mod heat;
+pub mod held;
 pub mod hydrate;
 pub mod label;
 pub mod phase;

@@ -200,7 +200,7 @@ pub fn answer(asked: &mut Asked, p: f64) -> Option<AtTheBoil> {
         return None;
     }
     let liquids = asked.liquids(&masses)?;
-    match liquids.system.boil(&liquids.moles(&masses), liquids.pressure(&masses, p)) {
+    match liquids.boiling(&masses).boil(&liquids.moles(&masses), p) {
         Ok(boil) => Some(at_the_boil(asked, &liquids, &boil, p)),
         Err(error) => {
             asked.unanswered(&error);

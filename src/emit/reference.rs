@@ -348,6 +348,7 @@ fn label(sort: &str, name: &str) -> String {
         (_, "effective_below") => "Binds nothing above",
         (_, "dose") => "Used of what it treats",
         ("solution", "heat") => "Heat set free, in so many mol of solvent",
+        ("solution", "boils") => "Boils at 1 atm, at a strength",
         ("reaction", "heat") => "Heat taken up",
         ("reaction", "") => "Equation",
         ("reaction", "runs") => "Runs",
@@ -478,7 +479,7 @@ fn columns(sort: &str) -> (&'static [&'static str], Row) {
                 page.value("refuses").to_owned(),
             ]
         }),
-        "solution" => (&["name", "also", "solute", "densities", "named strengths", "heats"], |page| {
+        "solution" => (&["name", "also", "solute", "densities", "named strengths", "heats", "boils"], |page| {
             let heats = page.values("heat").count();
             vec![
                 name(page),
@@ -487,6 +488,7 @@ fn columns(sort: &str) -> (&'static [&'static str], Row) {
                 ends(page, "density"),
                 page.values("grade").chain(page.values("strength")).collect::<Vec<_>>().join("; "),
                 if heats > 0 { format!("{heats} rows") } else { String::new() },
+                ends(page, "boils"),
             ]
         }),
         "apparatus" => (&["name", "what for", "sizes", "filled", "boiled in", "range"], |page| {

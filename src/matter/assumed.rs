@@ -10,6 +10,8 @@ pub enum Widens {
     EstimatedVapour,
     /// A vapour pressure is asked outside the range of its equation.
     VapourBeyond,
+    /// Ions hold water back as a table of their solutions has it.
+    HeldByTable,
     /// Ions only dilute what they are in.
     Ions,
     /// Something has no groups.

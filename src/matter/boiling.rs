@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::held::{self, Solutes};
 use super::mixture::{self, Assumed};
 use super::model::{self, Model};
 use super::portion::Masses;
@@ -69,13 +70,13 @@ pub fn boils(masses: &Masses, defs: &Definitions, p: f64) -> Option<Boil> {
 
 /// The same by the equilibria of the liquids.
 fn by_equilibria(liquids: &Liquids, masses: &Masses, p: f64) -> Option<Boil> {
-    let (moles, p) = (liquids.moles(masses), liquids.pressure(masses, p));
+    let (moles, system) = (liquids.moles(masses), liquids.boiling(masses));
     let named = |y: &[f64]| liquids.subs.iter().copied().zip(y.iter().copied()).filter(|(_, y)| *y > 0.0).collect();
     let (temperature, vapour, two_liquids) = match moles.iter().filter(|moles| **moles > 0.0).count() {
         0 => return None,
         // One substance cannot part.
-        1 => liquids.system.bubble(&moles, p).map(|bubble| (bubble.t, named(&bubble.y), false)).ok()?,
-        _ => liquids.system.boil(&moles, p).map(|boil| (boil.t, named(&boil.y), boil.liquids.len() > 1)).ok()?,
+        1 => system.bubble(&moles, p).map(|bubble| (bubble.t, named(&bubble.y), false)).ok()?,
+        _ => system.boil(&moles, p).map(|boil| (boil.t, named(&boil.y), boil.liquids.len() > 1)).ok()?,
     };
     Some(Boil { temperature, vapour, two_liquids, model: liquids.model, said: liquids.said.clone() })
 }
@@ -98,15 +99,20 @@ pub fn of_layers(layers: &[&Masses], defs: &Definitions, p: f64) -> Option<Boil>
     for masses in layers {
         let number = rest.len();
         let before = volatile.len();
-        let mut still = 0.0;
+        let (mut still, mut holding) = (0.0, 0.0);
         for (sub, mass) in *masses {
             let substance = defs.substance(*sub);
-            let Some(molar) = substance.molar_mass() else { continue };
+            let Some(molar) = substance.molar_mass().filter(|_| !held::dissolves(*sub, defs)) else { continue };
+            if held::is_held(substance) {
+                holding += mass / molar;
+            }
             match mixture::vapour_law(substance) {
                 Some(law) if !substance.is_gas() => volatile.push((*sub, number, mass / molar, law)),
                 _ => still += mass / molar,
             }
         }
+        let solutes = Solutes::of(masses, defs);
+        still += solutes.particles(&solutes.moles(masses), holding);
         // A liquid of which nothing boils adds no pressure.
         if volatile.len() > before {
             rest.push(still);

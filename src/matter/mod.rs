@@ -4,6 +4,7 @@ pub mod assumed;
 pub mod balance;
 pub mod boiling;
 pub mod grade;
+pub mod held;
 pub mod layers;
 pub mod ledger;
 pub mod linear;

@@ -1,19 +1,18 @@
 //! From substances of the language to the equilibria of `chemistry::phase`: which of a portion's contents
 //! boil and mix as molecules, by which model, and what had to be assumed.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
+use super::held::{self, Solutes};
 use super::mixture::{self, Assumed, Widens};
 use super::model::{self, Model};
 use super::portion::Masses;
 use crate::chemistry::activity::{Activity, Fit, Groups, MissingPair, Tables, group};
+use crate::chemistry::held::Held;
 use crate::chemistry::phase::{Component, Dimer, System};
 use crate::resolve::binary_fit::Equation;
 use crate::resolve::definitions::{Definitions, Sub, Substance};
-
-/// Particles that a mole of salt, strong acid or base counts for where it dilutes. Our own figure: two
-/// ions, and what holds more of them holds them together in part.
-const IONS: f64 = 2.0;
 
 /// Share of all molecules up to which something without groups only dilutes, so that a model still
 /// answers for the rest. Our own figure.
@@ -27,8 +26,12 @@ pub const DEFAULT: Tables = Tables::Unifac;
 pub struct Liquids {
     /// The substances in the order of the system's components.
     pub subs: Vec<Sub>,
-    /// What is dissolved and no part of the system, with particles to a kilogram: it dilutes.
-    diluents: Vec<(Sub, f64)>,
+    /// What is dissolved as ions and holds the molecules back.
+    solutes: Solutes,
+    /// Whether each component is held by them.
+    are_held: Vec<bool>,
+    /// A trace that only dilutes, with moles to a kilogram.
+    traces: Vec<(Sub, f64)>,
     /// kg/mol of each component.
     molar: Vec<f64>,
     /// The equilibria.
@@ -75,9 +78,10 @@ fn groups_of(substance: &Substance, tables: Tables) -> Option<Groups> {
     Groups::new(&parts?)
 }
 
-/// Whether a substance takes part as molecules that mix and may boil: not an ion, a gas or what has no formula.
-fn molecular(substance: &Substance) -> bool {
-    substance.formula.is_some() && !substance.is_ionic() && !substance.is_gas() && substance.crystal_water.is_none()
+/// Whether a substance takes part as molecules that mix and may boil: not what dissolves as ions, a gas or what has no formula.
+fn molecular(sub: Sub, defs: &Definitions) -> bool {
+    let substance = defs.substance(sub);
+    substance.formula.is_some() && !substance.is_gas() && !held::dissolves(sub, defs)
 }
 
 fn component(substance: &Substance) -> Component {
@@ -158,21 +162,9 @@ impl Liquids {
     #[must_use]
     pub fn by(masses: &Masses, defs: &Definitions, tables: Tables) -> Self {
         let mut said = Assumed::new();
-        let mut subs: Vec<Sub> = Vec::new();
-        let mut diluents: Vec<(Sub, f64)> = Vec::new();
-        for (sub, mass) in masses {
-            let substance = defs.substance(*sub);
-            if *mass < 0.0 || substance.is_gas() {
-                continue;
-            }
-            let Some(molar) = substance.molar_mass() else { continue };
-            if molecular(substance) {
-                subs.push(*sub);
-            } else {
-                // A hydrate is in water what it is without its water.
-                diluents.push((*sub, IONS / molar));
-            }
-        }
+        let mut subs: Vec<Sub> = masses.iter().filter(|(sub, mass)| **mass >= 0.0 && molecular(**sub, defs)).map(|(sub, _)| *sub).collect();
+        let solutes = Solutes::of(masses, defs);
+        let mut traces: Vec<(Sub, f64)> = Vec::new();
         let amount = |sub: &Sub| masses.get(sub).copied().unwrap_or(0.0) / defs.substance(*sub).molar_mass().unwrap_or(1.0);
         let all: f64 = subs.iter().map(amount).sum();
         let mut refusal = None;
@@ -187,7 +179,7 @@ impl Liquids {
                     said.widen(Widens::NoGroups, sentence);
                 }
                 subs.retain(|sub| !kept.contains(sub));
-                diluents.extend(without.iter().map(|sub| (*sub, 1.0 / defs.substance(*sub).molar_mass().unwrap_or(1.0))));
+                traces.extend(without.iter().map(|sub| (*sub, 1.0 / defs.substance(*sub).molar_mass().unwrap_or(1.0))));
                 activity(&subs, defs, tables)
             }
             found => found,
@@ -200,12 +192,9 @@ impl Liquids {
                 (Activity::ideal(subs.len()), &model::RAOULT)
             }
         };
-        if diluents.iter().any(|(sub, _)| amount(sub) > 1e-3 * all && defs.substance(*sub).is_ionic()) {
-            said.widen(
-                Widens::Ions,
-                "Salts and mineral acids are outside the model of boiling: each counts as two particles that dilute what they are in.",
-            );
-        }
+        let are_held: Vec<bool> = subs.iter().map(|sub| held::is_held(defs.substance(*sub))).collect();
+        let holding: f64 = subs.iter().zip(&are_held).filter(|(_, held)| **held).map(|(sub, _)| amount(sub)).sum();
+        solutes.say(&solutes.moles(masses), (all, holding), defs, &mut said);
         let components: Vec<Component> = subs.iter().map(|sub| component(defs.substance(*sub))).collect();
         for (sub, component) in subs.iter().zip(&components) {
             if component.vapour.is_none() && amount(sub) > 1e-3 * all {
@@ -213,7 +202,7 @@ impl Liquids {
             }
         }
         let molar = components.iter().map(|component| component.molar_mass).collect();
-        Self { subs, diluents, molar, system: System::new(components, activity), model, said, refusal }
+        Self { subs, solutes, are_held, traces, molar, system: System::new(components, activity), model, said, refusal }
     }
 
     /// mol of each component.
@@ -237,13 +226,37 @@ impl Liquids {
         masses.into_iter().map(|mass| mass / all.max(f64::MIN_POSITIVE)).collect()
     }
 
-    /// The pressure against which the molecules boil at `p` Pa: what only dilutes keeps all of them back alike,
-    /// so that they boil as they would by themselves at a higher pressure.
+    /// mol of each thing that is dissolved as ions.
     #[must_use]
-    pub fn pressure(&self, masses: &Masses, p: f64) -> f64 {
-        let molecules: f64 = self.moles(masses).iter().sum();
-        let diluting: f64 = self.diluents.iter().map(|(sub, per)| masses.get(sub).copied().unwrap_or(0.0).max(0.0) * per).sum();
-        if molecules > 0.0 { p * (1.0 + diluting / molecules) } else { p }
+    pub fn dissolved(&self, masses: &Masses) -> Vec<f64> {
+        self.solutes.moles(masses)
+    }
+
+    /// mol of what only dilutes.
+    #[must_use]
+    pub fn traces(&self, masses: &Masses) -> f64 {
+        self.traces.iter().map(|(sub, per)| masses.get(sub).copied().unwrap_or(0.0).max(0.0) * per).sum()
+    }
+
+    /// How far each of so many mol of the molecules is held back by so many mol of what is dissolved as ions and of what only
+    /// dilutes; nothing where none of them is there.
+    #[must_use]
+    pub fn held(&self, moles: &[f64], dissolved: &[f64], traces: f64) -> Vec<Held> {
+        if traces <= 0.0 && dissolved.iter().all(|moles| *moles <= 0.0) {
+            return Vec::new();
+        }
+        let all: f64 = moles.iter().sum();
+        let holding: f64 = moles.iter().zip(&self.are_held).filter(|(_, held)| **held).map(|(moles, _)| *moles).sum();
+        let diluted = Held::diluted(if all > 0.0 { traces / all } else { 0.0 });
+        let held = diluted.and(self.solutes.held(dissolved, holding));
+        self.are_held.iter().map(|is_held| if *is_held { held } else { diluted }).collect()
+    }
+
+    /// The system as it boils with what is dissolved in these masses.
+    #[must_use]
+    pub fn boiling(&self, masses: &Masses) -> Cow<'_, System> {
+        let held = self.held(&self.moles(masses), &self.dissolved(masses), self.traces(masses));
+        if held.is_empty() { Cow::Borrowed(&self.system) } else { Cow::Owned(self.system.held_back(held)) }
     }
 }
 
@@ -271,20 +284,40 @@ mod tests {
         let masses = masses(&defs, &[("ethanol", 0.955), ("water", 0.045)]);
         let liquids = Liquids::of(&masses, &defs);
         assert_eq!(liquids.refusal, None);
-        let bubble = liquids.system.bubble(&liquids.moles(&masses), liquids.pressure(&masses, 101_325.0)).unwrap();
+        let bubble = liquids.boiling(&masses).bubble(&liquids.moles(&masses), 101_325.0).unwrap();
         // Tables after Lange, 10th ed.: 78.1 °C.
         close("azeotrope", bubble.t - 273.15, 78.1, 0.3);
     }
 
     #[test]
     fn salt_raises_the_boiling_point_of_water() {
-        let defs = defs("sodium_chloride | water");
-        let masses = masses(&defs, &[("sodium_chloride", 0.264), ("water", 0.736)]);
+        let defs = defs("sodium_chloride | sodium_acetate | water");
+        let boils = |salt: &str, share: f64| {
+            let masses = masses(&defs, &[(salt, share), ("water", 1.0 - share)]);
+            let liquids = Liquids::of(&masses, &defs);
+            (liquids.boiling(&masses).bubble(&liquids.moles(&masses), 101_325.0).unwrap().t - 273.15, liquids.said)
+        };
+        // Handbooks give 108.7 °C for brine that is saturated at the boil, from memory; it is a row of the library.
+        let (brine, said) = boils("sodium_chloride", 0.284);
+        close("brine", brine, 108.7, 0.01);
+        assert!(said.iter().any(|said| said.contains("read from where its solutions boil")));
+        let (acetate, said) = boils("sodium_acetate", 0.284);
+        assert!(acetate > 103.0 && acetate < brine, "{acetate}");
+        assert!(said.iter().any(|said| said.contains("two particles")));
+    }
+
+    #[test]
+    fn ions_hold_what_takes_them_up() {
+        let defs = defs("sodium_chloride | water | toluene");
+        let masses = masses(&defs, &[("sodium_chloride", 0.1), ("water", 0.5), ("toluene", 0.5)]);
         let liquids = Liquids::of(&masses, &defs);
-        let bubble = liquids.system.bubble(&liquids.moles(&masses), liquids.pressure(&masses, 101_325.0)).unwrap();
-        // Handbooks give 108.7 °C for saturated brine, from memory; ions that only dilute give less.
-        close("brine", bubble.t - 273.15, 108.7, 3.5);
-        assert!(liquids.said.iter().any(|said| said.contains("two particles")));
+        let held = liquids.held(&liquids.moles(&masses), &liquids.dissolved(&masses), 0.0);
+        let of = |name: &str| held[liquids.subs.iter().position(|sub| *sub == defs.find(name).unwrap()).unwrap()].ln(360.0);
+        assert!(of("toluene") == 0.0 && of("water") < -0.1, "{held:?}");
+        assert_eq!(liquids.held(&liquids.moles(&masses), &[0.0], 0.0), Vec::new(), "nothing is dissolved");
+        // What only dilutes does so with all of them.
+        let traces = liquids.held(&[1.0, 1.0], &[0.0], 0.2);
+        assert!(traces.iter().all(|held| (held.ln(360.0) + 1.1_f64.ln()).abs() < 1e-12), "{traces:?}");
     }
 
     #[test]

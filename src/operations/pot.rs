@@ -199,8 +199,7 @@ impl Boiling<'_> {
     /// # Errors
     /// Why they do not.
     pub fn boil(&self, n: &[f64]) -> Result<Boil, PhaseError> {
-        let p = self.pot.liquids().pressure(&self.pot.masses(n), self.p);
-        self.pot.liquids().system.boil(&self.pot.inside(n), p)
+        self.pot.liquids().boiling(&self.pot.masses(n)).boil(&self.pot.inside(n), self.p)
     }
 }
 
@@ -211,11 +210,11 @@ impl Equilibria for Boiling<'_> {
         let x: Vec<f64> = inside.iter().map(|n| n / whole).collect();
         let alike = |seen: &Vec<f64>| seen.iter().zip(&x).all(|(seen, x)| (seen - x).abs() <= ALIKE);
         // Where it cannot be seen whether it parts it is taken for one liquid.
-        let p = self.pot.liquids().pressure(&self.pot.masses(n), self.p);
-        let near = self.parted.as_ref().and_then(|parted| self.pot.liquids().system.boil_near(&inside, p, parted));
+        let system = self.pot.liquids().boiling(&self.pot.masses(n));
+        let near = self.parted.as_ref().and_then(|parted| system.boil_near(&inside, self.p, parted));
         let boil = match near {
             None if self.single.iter().any(alike) => None,
-            None => self.boil(n).ok(),
+            None => system.boil(&inside, self.p).ok(),
             near => near,
         };
         if let Some(boil) = boil {
@@ -228,7 +227,7 @@ impl Equilibria for Boiling<'_> {
             }
             return Ok(over);
         }
-        let bubble = self.pot.liquids().system.bubble(&inside, p)?;
+        let bubble = system.bubble(&inside, self.p)?;
         let logs: Vec<f64> = bubble.gamma.iter().map(|gamma| gamma.ln()).map(|log| if log.is_finite() { log } else { 0.0 }).collect();
         Ok(Over { t: bubble.t, y: self.pot.outside(&bubble.y, 0.0), gammas: self.pot.outside(&logs, 0.0) })
     }

@@ -8,6 +8,7 @@ use crate::emit::words::uncapital;
 use crate::evaluate::Context;
 use crate::kinds::Kind;
 use crate::matter::boiling::{self, ATMOSPHERE};
+use crate::matter::held;
 use crate::matter::mixture;
 use crate::matter::portion::{Masses, Portion};
 use crate::matter::system::Liquids;
@@ -16,9 +17,6 @@ use crate::resolve::definitions::{Definitions, Sub};
 /// What a step of a distillation may err by, as a share of the charge. Our own figure: cuts are then right to better
 /// than half a per cent of the charge.
 const TOLERANCE: f64 = 3e-4;
-
-/// Particles that dilute to each molecule of the liquid, at most: what is more has crystallised. Our own figure.
-const CROWDED: f64 = 1.0;
 
 /// Share of what goes in below which a part of a substance goes with the most of it. Our own figure.
 const SPECK: f64 = 1e-6;
@@ -84,7 +82,10 @@ pub(super) fn work(portion: &Portion, defs: &Definitions, work: &Work) -> Result
     }
     // On a bath that hardly melts it, what is left as a solid holds no liquid.
     if work.warmest.is_finite() {
-        masses.retain(|sub, _| defs.substance(*sub).is_solid(work.warmest) != Some(true) || defs.substance(*sub).is_ionic());
+        masses.retain(|sub, _| {
+            let substance = defs.substance(*sub);
+            substance.is_solid(work.warmest) != Some(true) || substance.is_ionic() || held::is_tabulated(*sub, defs)
+        });
     }
     masses.retain(|_, mass| *mass > 0.0);
     let mut liquids = Liquids::of(&masses, defs);
@@ -94,22 +95,21 @@ pub(super) fn work(portion: &Portion, defs: &Definitions, work: &Work) -> Result
     }
     let (p, system) = (work.p, &liquids.system);
     let mut charge = liquids.moles(&masses);
-    let molecules: f64 = charge.iter().sum();
-    // What only dilutes goes along as one thing more that never boils.
-    let diluting = (liquids.pressure(&masses, p) / p - 1.0) * molecules;
+    // What is dissolved and what only dilutes go along as things more that never boil.
+    let still: Vec<f64> = liquids.dissolved(&masses).into_iter().chain([liquids.traces(&masses)]).collect();
     let boiler = Boiler::new(system, p);
     let boil = |x: &[f64]| {
-        let Some((diluting, molecules)) = x.split_last() else { return boiler.boil(x, 0.0) };
-        let whole: f64 = molecules.iter().sum();
-        let (t, mut y) = boiler.boil(molecules, (diluting / whole).min(CROWDED))?;
-        y.push(0.0);
+        let (molecules, still) = x.split_at(liquids.subs.len().min(x.len()));
+        let (traces, dissolved) = still.split_last().map_or((0.0, still), |(traces, dissolved)| (*traces, dissolved));
+        let (t, mut y) = boiler.boil(molecules, liquids.held(molecules, dissolved, traces))?;
+        y.resize(x.len(), 0.0);
         Ok((t, y))
     };
     let mut molar_masses: Vec<f64> = system.components().iter().map(|component| component.molar_mass).collect();
     let mut corrections: Vec<f64> = liquids.subs.iter().map(|sub| correction(*sub, defs, p)).collect();
-    charge.push(diluting);
-    molar_masses.push(0.0);
-    corrections.push(0.0);
+    charge.extend(still);
+    molar_masses.resize(charge.len(), 0.0);
+    corrections.resize(charge.len(), 0.0);
     let still = distillation::Still {
         boil: &boil,
         corrections: &corrections,

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use super::definitions::{Agent, Apparatus, Boils, Instrument, Safety, Solubility, Solution, Sourced, Speed, Substance};
+use super::definitions::{Agent, Apparatus, Boils, Instrument, Safety, Solubility, Sourced, Speed, Substance};
 use super::fields::{Field, Read, fraction, head_name, lines, sourced};
 use super::{incompatible, plant, safety};
 use crate::chemistry::activity::{self, Tables};
@@ -473,90 +473,6 @@ fn agent_field(substance: &mut Substance, field: &mut Field<'_>, binds: &mut Opt
         }
     }
     Ok(())
-}
-
-/// A solution.
-pub fn solution(block: &Block, findings: &mut Vec<Diagnostic>) -> Option<Solution> {
-    let (name, span) = head_name(&block.head).map_err(|finding| findings.push(finding)).ok()?;
-    let mut solution = Solution {
-        name,
-        also: Vec::new(),
-        span,
-        solute: String::new(),
-        solvent: "water".to_owned(),
-        density: Vec::new(),
-        density_source: Arc::from(""),
-        heats: Vec::new(),
-        heat_source: Arc::from(""),
-        grades: BTreeMap::new(),
-        strength: None,
-    };
-    let fractions = &[Kind::MassFraction];
-    for line in lines(block, findings) {
-        let read = Field::of(line).and_then(|mut field| {
-            match field.name {
-                "also" => solution.also.extend(field.list()?),
-                "solute" => solution.solute = field.name_or_text()?,
-                "solvent" => solution.solvent = field.name_or_text()?,
-                "source" => solution.density_source = Arc::clone(&field.source),
-                "density" => {
-                    let strength = field.figure(fractions)?.low;
-                    field.comma();
-                    let density = field.figure(&[Kind::Density])?.low;
-                    solution.density.push((strength, density));
-                    if !field.source.is_empty() {
-                        solution.density_source = Arc::clone(&field.source);
-                    }
-                }
-                "heat" => {
-                    let per_mol = field.number()?;
-                    field.comma();
-                    let figure = field.figure(&[Kind::MolarEnergy])?;
-                    if per_mol <= 0.0 {
-                        return Err(Diagnostic::new(
-                            Code::OutOfRange,
-                            field.span,
-                            "moles of solvent to one of solute are a number above zero",
-                        )
-                        .help("write `heat 10, 66.5 kJ/mol`: in 10 mol of water a mole sets free so much in all"));
-                    }
-                    solution.heats.push((per_mol, figure.low));
-                    if !field.source.is_empty() {
-                        solution.heat_source = Arc::clone(&field.source);
-                    }
-                }
-                "grade" => {
-                    let word = field.name_or_text()?;
-                    field.comma();
-                    let strength = field.figure(fractions)?.low;
-                    solution.grades.insert(word, sourced(&field, strength));
-                }
-                "strength" => {
-                    let strength = field.figure(fractions)?.low;
-                    solution.strength = Some(sourced(&field, strength));
-                }
-                _ => {
-                    return Err(
-                        field.unknown("a solution", &["also", "solute", "solvent", "source", "density", "heat", "grade", "strength"])
-                    );
-                }
-            }
-            field.end()
-        });
-        if let Err(finding) = read {
-            findings.push(finding);
-        }
-    }
-    solution.density.sort_by(|a, b| a.0.total_cmp(&b.0));
-    solution.heats.sort_by(|a, b| a.0.total_cmp(&b.0));
-    if solution.solute.is_empty() {
-        findings.push(
-            Diagnostic::new(Code::SyntaxExpected, block.head.span, "this solution does not say what is dissolved")
-                .help("write `solute NAME`"),
-        );
-        return None;
-    }
-    Some(solution)
 }
 
 /// A kind of apparatus.

@@ -9,7 +9,7 @@ use super::definitions::{Apparatus, Instrument, Operation, Solution, Substance};
 use super::incompatible::{self, Incompatible};
 use super::rule::{self, Rule};
 use super::waste_word::{self, WasteWord};
-use super::{blocks, declare, fields, operation};
+use super::{blocks, declare, fields, operation, solution};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::library::{self, COUNT};
 use crate::source::{FileId, Span};
@@ -52,7 +52,7 @@ pub fn block(block: &Block, doc: &str, findings: &mut Vec<Diagnostic>) -> Option
     Some(match block.head.first_word() {
         Some("procedure" | "bench" | "variant" | "record" | "route") => return None,
         Some(sort @ ("substance" | "agent")) => Declared::Substance(Arc::new(declare::substance(block, doc, sort == "agent", findings)?)),
-        Some("solution") => Declared::Solution(Arc::new(declare::solution(block, findings)?)),
+        Some("solution") => Declared::Solution(Arc::new(solution::solution(block, findings)?)),
         Some("apparatus") => Declared::Apparatus(Arc::new(declare::apparatus(block, findings)?)),
         Some("instrument") => Declared::Instrument(Arc::new(declare::instrument(block, findings)?), block.head.span),
         Some("operation") => match operation::declare(block, doc, findings) {

@@ -417,6 +417,8 @@ pub struct Solution {
     pub heats: Vec<(f64, f64)>,
     /// Where the heats come from.
     pub heat_source: Arc<str>,
+    /// (mass fraction, K at which it boils under 101 325 Pa), ascending in both.
+    pub boils: Vec<(f64, f64)>,
     /// Named strengths as mass fractions.
     pub grades: BTreeMap<String, Sourced<f64>>,
     /// Its own strength, a mass fraction.

@@ -25,6 +25,7 @@ pub mod route;
 pub mod rule;
 pub mod safety;
 pub mod slots;
+pub mod solution;
 pub mod variant;
 pub mod waste_word;
 

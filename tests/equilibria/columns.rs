@@ -45,7 +45,7 @@ impl Charge {
         let boiler = Boiler::new(&self.liquids.system, ATM);
         let boil = |x: &[f64]| {
             self.asked.set(self.asked.get() + 1);
-            boiler.boil(x, 0.0)
+            boiler.boil(x, Vec::new())
         };
         let still = Still {
             boil: &boil,
@@ -179,9 +179,9 @@ fn who_asks_for_ever_is_refused() {
     let defs = common::library();
     let charge = Charge::named(&defs, &[("ethanol", 30.0), ("water", 70.0)]);
     let boiler = Boiler::granting(&charge.liquids.system, ATM, 50);
-    let answers = (0..60).map(|_| boiler.boil(&charge.moles, 0.0)).take_while(Result::is_ok).count();
+    let answers = (0..60).map(|_| boiler.boil(&charge.moles, Vec::new())).take_while(Result::is_ok).count();
     assert_eq!(answers, 50);
-    assert!(matches!(boiler.boil(&charge.moles, 0.0), Err(PhaseError::NoConvergence { .. })));
+    assert!(matches!(boiler.boil(&charge.moles, Vec::new()), Err(PhaseError::NoConvergence { .. })));
 }
 
 const KELVIN: f64 = 273.15;

@@ -14,6 +14,7 @@ mod bubble;
 mod columns;
 mod distillation;
 mod experiment;
+mod held;
 mod laws;
 mod library;
 mod parting;

@@ -1,9 +1,11 @@
 //! What boils in a still, asked for many compositions that lie close together.
 
+use std::borrow::Cow;
 use std::cell::{Cell, RefCell};
 use std::collections::VecDeque;
 
 use super::{Vapour, fractions};
+use crate::chemistry::held::Held;
 use crate::chemistry::phase::{PhaseError, System};
 
 /// How far from a composition that is one liquid another is taken for one without asking whether it parts, in mole
@@ -38,21 +40,22 @@ impl<'a> Boiler<'a> {
         Boiler { system, p, single: RefCell::new(VecDeque::new()), left: Cell::new(granted) }
     }
 
-    /// Where `x` boils and what its vapour is, `diluting` moles to each of its own keeping it back.
+    /// Where `x` boils and what its vapour is, where what is dissolved holds each component back by so much; nothing does
+    /// where `held` is empty.
     ///
     /// # Errors
     ///
     /// As for [`System::boil`]; `NoConvergence` once it was asked more often than is granted.
-    pub fn boil(&self, x: &[f64], diluting: f64) -> Result<Vapour, PhaseError> {
+    pub fn boil(&self, x: &[f64], held: Vec<Held>) -> Result<Vapour, PhaseError> {
         let left = self.left.get().checked_sub(1).ok_or(PhaseError::NoConvergence { what: "the plates of a column" })?;
         self.left.set(left);
-        let p = self.p * (1.0 + diluting);
+        let system = if held.is_empty() { Cow::Borrowed(self.system) } else { Cow::Owned(self.system.held_back(held)) };
         let x = fractions(x).ok_or(PhaseError::BadInput { what: "There is nothing of anything." })?;
         let near = |other: &Vec<f64>| other.iter().zip(&x).all(|(a, b)| (a - b).abs() < NEAR);
         if self.single.borrow().iter().rev().any(near) {
-            return self.system.bubble(&x, p).map(|bubble| (bubble.t, bubble.y));
+            return system.bubble(&x, self.p).map(|bubble| (bubble.t, bubble.y));
         }
-        let boil = self.system.boil(&x, p)?;
+        let boil = system.boil(&x, self.p)?;
         if boil.liquids.len() == 1 {
             let mut single = self.single.borrow_mut();
             if single.len() >= REMEMBERED {

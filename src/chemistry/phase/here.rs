@@ -26,7 +26,7 @@ pub(super) fn unit(amounts: &[f64]) -> Option<Vec<f64>> {
 pub(super) struct Here<'a> {
     system: &'a System,
     pub(super) at: At<'a>,
-    /// The pressure of single molecules over each pure liquid, Pa; zero for what does not boil.
+    /// The pressure of single molecules over each pure liquid as what is dissolved holds it back, Pa; zero for what does not boil.
     pub(super) pure: Vec<f64>,
     /// Square root of each pairing constant; zero for what does not pair.
     pairing: Vec<f64>,
@@ -61,6 +61,9 @@ impl<'a> Here<'a> {
                     (2.0 * saturated / (1.0 + (1.0 + 4.0 * constant * saturated).sqrt()), constant.sqrt())
                 }
             };
+        }
+        for (pure, held) in self.pure.iter_mut().zip(&self.system.held) {
+            *pure *= held.ln(t).exp();
         }
     }
 

@@ -17,6 +17,7 @@ mod trial;
 use std::fmt;
 
 use super::activity::Activity;
+use super::held::Held;
 use super::solve::SolveError;
 use super::vapour::VapourPressure;
 pub use azeotrope::{Azeotrope, Extremum, Kind};
@@ -137,12 +138,20 @@ pub struct Liquid {
 pub struct System {
     components: Vec<Component>,
     activity: Activity,
+    /// What is dissolved holds each component back by so much; empty where nothing does.
+    held: Vec<Held>,
 }
 
 impl System {
     /// A mixture. Every question to one whose activity has another number of components is refused.
     pub fn new(components: Vec<Component>, activity: Activity) -> System {
-        System { components, activity }
+        System { components, activity, held: Vec::new() }
+    }
+
+    /// The same where what is dissolved holds the vapour of each component back by so much.
+    #[must_use]
+    pub fn held_back(&self, held: Vec<Held>) -> System {
+        System { components: self.components.clone(), activity: self.activity.clone(), held }
     }
 
     /// Number of components.
@@ -168,7 +177,8 @@ impl System {
     /// The components at these places alone, in this order; places that are none are left out.
     pub fn subset(&self, members: &[usize]) -> System {
         let components = members.iter().filter_map(|member| self.components.get(*member).cloned()).collect();
-        System { components, activity: self.activity.subset(members) }
+        let held = members.iter().filter_map(|member| self.held.get(*member).copied()).collect();
+        System { components, activity: self.activity.subset(members), held }
     }
 
     /// Where `x`, taken as one liquid, begins to boil at `p`.
