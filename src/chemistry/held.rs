@@ -120,8 +120,8 @@ impl Curve {
     fn crowd(&self, ratio: f64) -> Crowd {
         let ratio = ratio.clamp(0.0, self.strongest());
         let x = ratio / (1.0 + ratio);
-        let pairs = self.knots.iter().zip(self.knots.iter().skip(1));
-        let Some((from, to)) = pairs.clone().find(|(_, to)| x <= to.x).or_else(|| pairs.rev().next()) else {
+        let mut pairs = self.knots.iter().zip(self.knots.iter().skip(1));
+        let Some((from, to)) = pairs.clone().find(|(_, to)| x <= to.x).or_else(|| pairs.next_back()) else {
             return Crowd { particles: IONS * ratio, inverse: 1.0 / WATER_BOILS, per_inverse: 0.0 };
         };
         let (width, share) = (to.x - from.x, ((x - from.x) / (to.x - from.x)).clamp(0.0, 1.0));
