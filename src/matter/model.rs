@@ -481,7 +481,7 @@ const WIDER: &[(Widens, &str)] = &[
     ),
     (
         Widens::HeldByTable,
-        "with what holds water by a table within 1 K of it (sulfuric acid, of which tables differ, 3 K from 60 % and 6 K at 98 %); below an atmosphere too low, at 25 °C by 1 K with sulfuric acid, 8 K with salts and potash lye and 15 K with the strongest soda lye",
+        "with what holds water by a table within 1 K of it (sulfuric acid, of which tables differ, 3 K from 60 % and 6 K at 98 %); below an atmosphere too low, at 25 °C by 1.5 K with sulfuric acid, 8 K with salts and potash lye and 15 K with the strongest soda lye",
     ),
     (
         Widens::Ions,

@@ -116,7 +116,7 @@ fn air_over_sulfuric_acid() {
     ];
     for (air, percent) in published {
         let cold = humidity(&defs, "sulfuric_acid", percent, 25.0);
-        assert!(kelvin_low(cold, air).abs() < 1.0, "{percent} %: {cold:.1} for {air}");
+        assert!(kelvin_low(cold, air).abs() < 1.5, "{percent} %: {cold:.1} for {air}");
         assert!((cold - air).abs() < 1.6, "{percent} %: {cold:.1} for {air}");
         let hot = humidity(&defs, "sulfuric_acid", percent, boiling_point(&defs, "sulfuric_acid", percent));
         assert!(hot >= cold, "{percent} %: {hot:.1} at the boil");
