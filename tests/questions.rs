@@ -179,6 +179,67 @@ fn what_the_handbook_knows_better_is_used() {
     assert!((2.0..3.5).contains(&number(&acid["pH"])), "{}", acid["pH"]);
 }
 
+/// Water with a little of what stays in it boils as nearly pure water, which makes it no azeotrope.
+#[test]
+fn an_azeotrope_is_said_only_of_what_boils_unchanged() {
+    for mixture in ["water 100 g, glycerol 1 g", "acetone 100 g, water 0.2 g", "water 100 g, benzoic_acid 1 g"] {
+        let text = out(&run(&["boil", mixture])).replace('\n', " ");
+        assert!(!text.contains("boils as an azeotrope") && text.contains("The vapour is nearly all"), "{text}");
+    }
+    let found = json(&["azeotropes", "ethanol", "water"]);
+    let [ethanol, water] = ["ethanol", "water"].map(|name| number(&found["azeotropes"][0]["mass_fraction"][name]));
+    let text = out(&run(&["boil", &format!("ethanol {ethanol} kg, water {water} kg")])).replace('\n', " ");
+    assert!(text.contains("boils as an azeotrope"), "{text}");
+}
+
+/// No model knows mineral acids; what was measured of them is told all the same. Lange, 10th ed., and CRC, 44th ed.
+#[test]
+fn azeotropes_of_mineral_acids_are_those_that_were_measured() {
+    for (acid, told) in [("hydrogen_chloride", "20.2 % at 108.6"), ("nitric_acid", "68.0 % at 120.5"), ("sulfuric_acid", "98.0 % at 338.0")]
+    {
+        let found = findings(&["azeotropes", acid, "water"]);
+        let help = found[0].2["help"].as_str().unwrap().to_owned();
+        assert!(found[0].0 == "data::not_known" && help.contains(told) && help.contains("Lange"), "{acid}: {help}");
+    }
+}
+
+/// Away from an atmosphere the band is wider, for azeotropes too.
+#[test]
+fn bands_at_other_pressures_are_wider() {
+    for command in
+        [["boil", "ethanol 1 mol, water 1 mol", "--at", "100 mbar"].as_slice(), &["azeotropes", "ethanol", "water", "--at", "100 mbar"]]
+    {
+        assert!(json(command)["band"].as_str().unwrap().contains("at this pressure nothing was compared"), "{command:?}");
+    }
+    assert!(!json(&["azeotropes", "ethanol", "water"])["band"].as_str().unwrap().contains("at this pressure"));
+}
+
+/// Warm layers of esters and alcohols with water are those that were measured, since by the groups what water takes would rise.
+#[test]
+fn warm_layers_do_not_go_by_groups_where_these_turn_the_wrong_way() {
+    for (name, measured) in [("n_butanol", 0.065), ("ethyl_acetate", 0.060), ("butyl_acetate", 0.005)] {
+        // At 60 °C, from memory.
+        let warm = json(&["layers", &format!("water 70 g, {name} 30 g"), "--at", "60 degC"]);
+        let held = number(&warm["layers"][1]["mass_fraction"][name]);
+        assert!((measured / 1.5..measured * 1.5).contains(&held), "{name}: {held}");
+        assert!(warm["assumptions"].to_string().contains("measured, esters dissolve the less"), "{warm}");
+    }
+    let other = json(&["layers", "water 70 g, toluene 20 g, ethanol 10 g", "--at", "60 degC"]);
+    assert!(other["band"].as_str().unwrap().contains("at this temperature nothing was compared"), "{other}");
+}
+
+/// One liquid has a reason that holds, and a gas that nothing is known of is left out.
+#[test]
+fn traces_of_water_and_gases_in_layers() {
+    let text = out(&run(&["layers", "toluene 10 mL, water 1e-9 g"])).replace('\n', " ");
+    assert!(text.contains("the organic liquid dissolves all the water in it") && !text.contains("-0 %"), "{text}");
+    let text = out(&run(&["layers", "toluene 1e-9 g, water 10 mL"])).replace('\n', " ");
+    assert!(text.contains("the water dissolves all the organic liquid in it"), "{text}");
+    let answer = json(&["layers", "diethyl_ether 20 mL, carbon_dioxide 1 g, water 10 mL"]);
+    assert_eq!(answer["layers"].as_array().unwrap().len(), 2);
+    assert!(answer["assumptions"].to_string().contains("Carbon dioxide is a gas, and left out"), "{answer}");
+}
+
 /// All that is asked about is in the table, dissolved or not, and the layers hold it all.
 #[test]
 fn nothing_that_is_asked_about_is_left_out_of_layers() {

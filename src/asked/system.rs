@@ -5,15 +5,12 @@ use crate::chemistry::phase::PhaseError;
 use crate::diagnostics::{Code, Diagnostic, suggest};
 use crate::emit::words::{capital, uncapital};
 use crate::kinds::{Kind, show};
+use crate::matter::boiling::PRESSURES;
 use crate::matter::mixture::{self, Assumed, Widens};
 use crate::matter::portion::Masses;
 use crate::matter::system::{Liquids, Refusal};
 use crate::resolve::definitions::{Definitions, Sub};
 use crate::source::Span;
-
-/// Pressures that are answered for, Pa: from 1 mbar, below which pumps and not liquids decide, to 2 bar,
-/// above which the vapour is no ideal gas. Our own figures.
-pub const PRESSURES: (f64, f64) = (100.0, 200_000.0);
 
 /// Temperatures at which layers are answered for, K. Our own figures: the groups were fitted to data
 /// between these.

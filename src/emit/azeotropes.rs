@@ -4,8 +4,8 @@
 use indexmap::IndexMap;
 use serde::Serialize;
 
-use super::boil::{Basis, ordered};
-use super::shares::{Shares, degrees, display, percent, pressure};
+use super::boil::{Basis, ELSEWHERE, ordered};
+use super::shares::{Shares, celsius, degrees, display, percent, pressure};
 use super::table::{Table, paragraph};
 use super::takeoff;
 use super::words::list;
@@ -24,6 +24,9 @@ const MOST: usize = 5;
 
 /// A pressure is that of a measurement when it differs by no more than this share; our own figure.
 const SAME: f64 = 0.01;
+
+/// What is to be said at another pressure of whether there is an azeotrope at all.
+const VANISHES: &str = "whether there still is one that is nearly pure is open: that of ethanol with water is measured to vanish near 93 mbar (handbooks, from memory)";
 
 /// All azeotropes of some substances.
 #[derive(Clone, Debug, Serialize)]
@@ -100,7 +103,7 @@ pub struct Missed {
 
 /// Every azeotrope of the substances that are asked about; what stands in the way is a finding.
 pub fn answer(asked: &mut Asked, p: f64) -> Option<Azeotropes> {
-    let findings = unfit(asked);
+    let findings = unfit(asked, p);
     if !findings.is_empty() {
         asked.report(findings);
         return None;
@@ -118,7 +121,7 @@ pub fn answer(asked: &mut Asked, p: f64) -> Option<Azeotropes> {
 }
 
 /// What cannot be asked about azeotropes.
-fn unfit(asked: &Asked) -> Vec<Diagnostic> {
+fn unfit(asked: &Asked, p: f64) -> Vec<Diagnostic> {
     let mut findings = Vec::new();
     let whole = asked.substances.first().zip(asked.substances.last()).map(|((_, first), (_, last))| first.to(*last));
     let Some(whole) = whole.or_else(|| asked.start()) else { return findings };
@@ -150,9 +153,23 @@ fn unfit(asked: &Asked) -> Vec<Diagnostic> {
         } else {
             continue;
         };
+        // What was measured stands all the same.
+        let known: Vec<String> = asked
+            .substances
+            .iter()
+            .filter_map(|(other, _)| {
+                let held = told(measured(&[*sub, *other], &asked.defs, p)?, *sub, &asked.defs)?;
+                Some(format!("measured of it with {}: {held}", asked.defs.substance(*other).display()))
+            })
+            .collect();
+        let help = match known.as_slice() {
+            [] if substance.is_gas() || substance.is_ionic() => "leave it out".to_owned(),
+            [] => "leave it out, or declare in a file of yours what is known of it and name the file with `--use FILE`".to_owned(),
+            known => known.join("; "),
+        };
         findings.push(
             Diagnostic::new(Code::NotKnown, *span, format!("azeotropes of {} are not worked out: it {why}", substance.display()))
-                .help("leave it out, or declare in a file of yours what is known of it and name the file with `--use FILE`"),
+                .help(help),
         );
     }
     findings
@@ -171,7 +188,7 @@ fn all(asked: &Asked, liquids: &Liquids, found: &[phase::Azeotrope], p: f64) -> 
         let moles: Vec<(Sub, f64)> = ordered(asked, liquids, &azeotrope.y).into_iter().filter(|(sub, _)| own.contains(sub)).collect();
         One {
             substances: own.iter().map(|sub| name(*sub)).collect(),
-            temperature_C: azeotrope.t - 273.15,
+            temperature_C: celsius(azeotrope.t),
             shares: Shares::of_moles(&moles, defs),
             kind: kind(azeotrope.kind == phase::Kind::Heterogeneous),
             boils: match azeotrope.extremum {
@@ -206,7 +223,7 @@ fn all(asked: &Asked, liquids: &Liquids, found: &[phase::Azeotrope], p: f64) -> 
             })
         })
         .collect();
-    let pure = |sub: &Sub| boiling::boiling_point(defs.substance(*sub), p).map(|t| t - 273.15);
+    let pure = |sub: &Sub| boiling::boiling_point(defs.substance(*sub), p).map(celsius);
     let mut said = liquids.said.clone();
     for azeotrope in found {
         vapours(&members(azeotrope), defs, azeotrope.t, &mut said);
@@ -219,6 +236,11 @@ fn all(asked: &Asked, liquids: &Liquids, found: &[phase::Azeotrope], p: f64) -> 
         vapours(&order.iter().copied().filter(|own| own == sub && !told).collect::<Vec<_>>(), defs, t, &mut said);
         frozen(&[*sub], defs, t, &mut said);
     }
+    let mut basis = Basis::by(liquids.model, said);
+    if !(0.9..=1.1).contains(&(p / boiling::ATMOSPHERE)) {
+        basis.widen(ELSEWHERE);
+        basis.widen(VANISHES);
+    }
     Azeotropes {
         pressure_Pa: p,
         taking_water_out: takeoff::sentences(asked, liquids, found, p),
@@ -226,7 +248,7 @@ fn all(asked: &Asked, liquids: &Liquids, found: &[phase::Azeotrope], p: f64) -> 
         without,
         missed,
         pure_boils_C: order.iter().map(|sub| (name(*sub), pure(sub))).collect(),
-        basis: Basis::by(liquids.model, said),
+        basis,
     }
 }
 
@@ -247,6 +269,13 @@ pub(super) fn measured<'a>(subs: &[Sub], defs: &'a Definitions, p: f64) -> Optio
     defs.azeotropes.iter().map(std::convert::AsRef::as_ref).find(|measured| same(measured.pressure, p) && of(measured))
 }
 
+/// `20.2 % at 108.6 °C (source)`: how much of a substance what was measured holds, and where it boils.
+pub(super) fn told(measured: &Measured, sub: Sub, defs: &Definitions) -> Option<String> {
+    let place = measured.between.iter().position(|own| defs.find(own) == Some(sub))?;
+    let (share, boils) = (measured.holds.as_ref()?.value.get(place)?, measured.boils.as_ref()?);
+    Some(format!("{} at {} ({})", percent(*share), degrees(boils.value), boils.source))
+}
+
 fn published(measured: &Measured, order: &[Sub], defs: &Definitions) -> Published {
     let share = |sub: &Sub| {
         let at = measured.between.iter().position(|name| defs.find(name) == Some(*sub))?;
@@ -254,7 +283,7 @@ fn published(measured: &Measured, order: &[Sub], defs: &Definitions) -> Publishe
     };
     let source = measured.boils.as_ref().map(|boils| boils.source.to_string());
     Published {
-        temperature_C: measured.boils.as_ref().map(|boils| boils.value - 273.15),
+        temperature_C: measured.boils.as_ref().map(|boils| celsius(boils.value)),
         mass_fraction: order.iter().map(share).collect(),
         kind: measured.two_liquids.map(kind),
         source: source.unwrap_or_else(|| "the library, where none was found".to_owned()),

@@ -3,7 +3,7 @@
 use indexmap::IndexMap;
 use serde::Serialize;
 
-use super::shares::{Shares, degrees, display, percent, pressure};
+use super::shares::{Shares, celsius, degrees, display, percent, pressure};
 use super::table::{Table, paragraph};
 use super::words::{capital, list};
 use crate::asked::Asked;
@@ -29,7 +29,7 @@ const UNTRIED: &str = "60 to 110 K in the temperature up to which two liquids pa
 const DRY: &str = "the temperature up to which two liquids part: 14 K on average and 28 K at worst over eight pairs of methanol or acetonitrile with alkanes; ethanol is parted from heptane and octane at 20 °C, where they mix";
 
 /// What is to be said of a band at another pressure than an atmosphere. Our own judgement.
-const ELSEWHERE: &str =
+pub(super) const ELSEWHERE: &str =
     "at this pressure nothing was compared: about twice as far in kelvin for each factor of ten from an atmosphere (our own judgement)";
 
 /// A mixture at its boil.
@@ -146,6 +146,12 @@ impl Basis {
     }
 }
 
+/// How many times the share of the liquid that of the vapour may be and still be called the same. Our own figure.
+const SAME: f64 = 1.005;
+
+/// Share of the moles from which a liquid is called nearly all of one substance. Our own figure.
+const NEARLY: f64 = 0.9;
+
 /// Share of the moles from which something that would go off counts. Our own figure.
 const COUNTS: f64 = 0.005;
 
@@ -170,15 +176,8 @@ fn goes_off(asked: &Asked, masses: &Masses, p: f64) -> Vec<Diagnostic> {
         let how =
             if substance.is_gas() { "is a dissolved gas, which goes off" } else { "is a mineral acid that goes over with the vapour" };
         let with_water = defs.find("water").and_then(|water| super::azeotropes::measured(&[*sub, water], defs, p));
-        let known = with_water.and_then(|measured| {
-            let place = measured.between.iter().position(|own| defs.find(own) == Some(*sub))?;
-            Some(format!(
-                "what boils on unchanged is the azeotrope with water: {} at {} ({})",
-                percent(*measured.holds.as_ref()?.value.get(place)?),
-                degrees(measured.boils.as_ref()?.value),
-                measured.boils.as_ref()?.source
-            ))
-        });
+        let known = with_water.and_then(|measured| super::azeotropes::told(measured, *sub, defs));
+        let known = known.map(|known| format!("what boils on unchanged is the azeotrope with water: {known}"));
         findings.push(
             Diagnostic::new(
                 Code::NotKnown,
@@ -239,7 +238,7 @@ fn at_the_boil(asked: &Asked, liquids: &Liquids, boil: &phase::Boil, p: f64) -> 
         .collect();
     let richer = |place: &usize| boil.y.get(*place).zip(z.get(*place)).map_or(0.0, |(y, z)| if *z > 0.0 { y / z } else { 0.0 });
     let first = (0..z.len()).max_by(|a, b| richer(a).total_cmp(&richer(b)));
-    let pure = |sub: &Sub| boiling::boiling_point(defs.substance(*sub), p).map(|t| t - 273.15);
+    let pure = |sub: &Sub| boiling::boiling_point(defs.substance(*sub), p).map(celsius);
     let mut said = liquids.said.clone();
     vapours(&liquids.subs, defs, boil.t, &mut said);
     frozen(&liquids.subs, defs, boil.t, &mut said);
@@ -250,7 +249,7 @@ fn at_the_boil(asked: &Asked, liquids: &Liquids, boil: &phase::Boil, p: f64) -> 
     }
     AtTheBoil {
         pressure_Pa: p,
-        temperature_C: boil.t - 273.15,
+        temperature_C: celsius(boil.t),
         liquid: Shares::of_moles(&liquid, defs),
         vapour: Shares::of_moles(&y, defs),
         gamma: names(&gamma),
@@ -340,20 +339,35 @@ impl AtTheBoil {
         format!("{}\n{}", table.text(), coefficients.text())
     }
 
+    /// Whether the vapour holds of everything the share that the liquid holds; what is next to nothing counts too, since
+    /// it is what shows that water with a little of something is no azeotrope.
+    fn all_alike(&self) -> bool {
+        self.liquid.mole_fraction.iter().all(|(name, x)| {
+            let times = self.vapour.by_mole(name) / x;
+            *x <= 0.0 || (1.0 / SAME..=SAME).contains(&times)
+        })
+    }
+
     fn sentences(&self, defs: &Definitions) -> String {
         let mut out = Vec::new();
         let (y, x) = (self.vapour.by_mole(&self.first), self.liquid.by_mole(&self.first));
         if self.vapour.mole_fraction.len() > 1 && x > 0.0 {
             let times = y / x;
             let first = display(&self.first, defs);
-            if times > 1.005 {
+            if times > SAME {
                 out.push(format!(
                     "{} comes over first: its share of the vapour, in moles, is {} times that of the liquid.",
                     capital(&first),
                     significant(times, if times < 1.2 { 3 } else { 2 })
                 ));
-            } else {
+            } else if self.all_alike() {
                 out.push("The vapour is what the liquid is: it boils as an azeotrope.".to_owned());
+            } else if x < NEARLY {
+                out.push("The vapour is nearly what the liquid is: it boils close to an azeotrope.".to_owned());
+            } else {
+                out.push(format!(
+                    "The vapour is nearly all {first}, as the liquid is; what is beside it is another share of the one than of the other."
+                ));
             }
             out.push(format!("The first vapour is {} by mass.", self.vapour.said(defs)));
         }

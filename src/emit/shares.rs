@@ -6,6 +6,12 @@ use serde::Serialize;
 use crate::kinds::{Kind, decimals, show};
 use crate::resolve::definitions::{Definitions, Sub};
 
+/// °C of a temperature in K, free of the last digits that only the subtraction makes.
+#[must_use]
+pub fn celsius(kelvin: f64) -> f64 {
+    ((kelvin - 273.15) * 1e9).round() / 1e9
+}
+
 /// Shares by the name of each substance; each of the two sums to one.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Shares {

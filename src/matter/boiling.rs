@@ -13,6 +13,10 @@ use crate::resolve::definitions::{Definitions, Sub, Substance};
 /// One standard atmosphere, Pa: the room's pressure where none is stated.
 pub const ATMOSPHERE: f64 = 101_325.0;
 
+/// Pressures that are answered for, Pa: from 1 mbar, below which pumps and not liquids decide, to 2 bar,
+/// above which the vapour is no ideal gas. Our own figures.
+pub const PRESSURES: (f64, f64) = (100.0, 200_000.0);
+
 /// Share of all molecules below which a substance does not count where a mixture boils. Our own figure: even water in
 /// a hydrocarbon then makes up less than a thousandth of the vapour.
 const SPECK: f64 = 1e-7;

@@ -60,6 +60,9 @@ const DRIVES_OUT: f64 = 0.8;
 /// Propanols, acetone and what is less at home in water it does.
 const NOT_BY_COMMON_SALT: [&str; 2] = ["methanol", "ethanol"];
 
+/// Share of what mixes with both liquids below which it is not what holds them together. Our own figure.
+const LITTLE: f64 = 0.02;
+
 /// pKa of a base from which all of it is hydroxide in water.
 const CAUSTIC: f64 = 14.0;
 
@@ -116,6 +119,13 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
                 _ if all_mix => "everything in it mixes with water".to_owned(),
                 Shaken::InOrganic => "the organic liquid dissolves all the water in it".to_owned(),
                 Shaken::InWater => "the water dissolves all the organic liquid in it".to_owned(),
+                // With next to nothing between them one dissolves the other, the greater the lesser.
+                _ if bridge < LITTLE * masses.values().sum::<f64>() => {
+                    let own = sorted.active.first().map_or(0.0, |water| water.mass);
+                    let lesser = own < 0.5 * sorted.active.iter().map(|one| one.mass).sum::<f64>();
+                    let (greater, lesser) = if lesser { ("organic liquid", "water") } else { ("water", "organic liquid") };
+                    format!("the {greater} dissolves all the {lesser} in it")
+                }
                 _ => format!(
                     "{:.0} % of it mixes with both water and the organic liquid, and so holds them together",
                     100.0 * bridge / masses.values().sum::<f64>()
