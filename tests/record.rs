@@ -191,6 +191,14 @@ fn four_runs_two_ways() {
     assert_eq!(two[0].regenerated, 1);
     assert_eq!(two[0].water_since_g, reviews[1].charges[0].water_g);
 
+    // 24.3 g hold 22 % of their mass cold and 12 % at least in hot condensate; what came is what the course brings over.
+    let second = &reviews[1].charges[0];
+    let (hot, cold) = (second.holds_g.unwrap(), second.holds_cold_g.unwrap());
+    assert!((hot - 0.12 * second.charged_g).abs() < 1e-9 && (cold - 0.22 * second.charged_g).abs() < 1e-9, "{second:?}");
+    assert!((2.7..2.9).contains(&second.water_g.unwrap()), "{second:?}");
+    let both = text(&reviews[..2], &two);
+    assert!(both.contains("holds washed by hot condensate (5.346 g cold)"), "{both}");
+
     let told = text(&reviews, &jars);
     assert_eq!(told.matches(": run of 2026-03-").count(), 4);
     assert!(told.contains("charged 4 times, regenerated 3 times"), "{told}");

@@ -165,12 +165,22 @@ fn history(jar: &Jar, out: &mut String) {
             words::plain(&charge.portion)
         ));
     }
+    // In hot condensate a bed holds less than in the cold, and by that it is sized.
+    let hot = jar.holds_g.zip(jar.holds_cold_g).filter(|(hot, cold)| hot < cold);
+    let cold = hot.map_or_else(String::new, |(_, cold)| format!(" washed by hot condensate ({} cold)", grams(cold)));
     match (jar.water_since_g, jar.holds_g) {
         (Some(water), Some(holds)) if water > holds => out.push_str(&format!(
-            "\nSince it was last regenerated it took up {}, and such a charge holds {}: regenerate it before it is used again.\n",
+            "\nSince it was last regenerated it took up {}, and such a charge holds {}{cold}: regenerate it before it is used again.\n",
             grams(water),
             grams(holds)
         )),
+        (Some(water), Some(holds)) if water > 0.0 => {
+            out.push_str(&format!(
+                "\nSince it was last regenerated it took up {} of the {} that such a charge holds{cold}.\n",
+                grams(water),
+                grams(holds)
+            ));
+        }
         (Some(water), _) if water > 0.0 => out.push_str(&format!("\nSince it was last regenerated it took up {}.\n", grams(water))),
         (Some(_), _) => out.push_str("\nIt is fresh.\n"),
         (None, _) => out.push_str("\nHow much water it holds is not known.\n"),

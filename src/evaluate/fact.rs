@@ -81,8 +81,12 @@ pub enum Fact {
         sized: bool,
         /// Water that arrives.
         water: f64,
-        /// Water that it holds.
+        /// Water that it holds in the cold.
         capacity: f64,
+        /// Water that it holds at least where it works: less than in the cold for a bed that hot condensate washes.
+        serves: f64,
+        /// Water that it takes up, as predicted.
+        taken: f64,
         /// Where it meets the liquid.
         meets: Span,
         /// Classes that it refuses and that it meets: class, substance.

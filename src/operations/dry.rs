@@ -104,6 +104,8 @@ pub fn bind(context: &mut Context<'_>) -> Done {
         sized,
         water: wet,
         capacity: holds,
+        serves: holds,
+        taken: wet.min(holds),
         meets: context.span(),
         refused,
         vapour: None,

@@ -325,6 +325,10 @@ fn over_bed(
         sized,
         water: arrives,
         capacity: holds,
+        serves,
+        taken: course.map_or(arrives.min(holds), |course| {
+            portion.of(water) * take_off::shares(course, &course.stands.taken).get(&water).copied().unwrap_or(0.0)
+        }),
         meets: bed.span,
         refused,
         vapour,

@@ -17,8 +17,10 @@ pub struct Jar {
     pub regenerated: usize,
     /// Water taken up since it was last regenerated, g; absent where that of a charge is not known.
     pub water_since_g: Option<f64>,
-    /// What the last charge holds, g.
+    /// What the last charge holds at least where it worked, g: a bed that hot condensate washes holds less than a cold one.
     pub holds_g: Option<f64>,
+    /// What it holds in the cold, g.
+    pub holds_cold_g: Option<f64>,
 }
 
 /// The jars that the reviews name.
@@ -36,6 +38,7 @@ pub fn jars(reviews: &[Review]) -> Vec<Jar> {
             regenerated: charges.iter().filter(|charge| charge.regenerated.is_some()).count(),
             water_since_g: charges.iter().skip(since).map(|charge| charge.water_g).sum(),
             holds_g: charges.last().and_then(|charge| charge.holds_g),
+            holds_cold_g: charges.last().and_then(|charge| charge.holds_cold_g),
             charges: charges.into_iter().cloned().collect(),
         }
     };

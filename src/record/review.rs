@@ -166,8 +166,10 @@ pub struct Charge {
     pub charged_g: f64,
     /// Water that it took up, g, as predicted at the amounts as weighed.
     pub water_g: Option<f64>,
-    /// What it holds, g.
+    /// What it holds at least where it worked, g: a bed that hot condensate washes holds less than a cold one.
     pub holds_g: Option<f64>,
+    /// What it holds in the cold, g.
+    pub holds_cold_g: Option<f64>,
     /// By how much it had gained, g, where it was weighed after; solvent in it counts.
     pub gained_g: Option<f64>,
     /// Whether it was regenerated after the run, and how.
@@ -579,7 +581,7 @@ impl Case<'_> {
             let name = self.name(id);
             let (charged, dried) = self.now.at(&self.masses, |evaluation, _| {
                 let dried = evaluation.facts.iter().find_map(|fact| match fact {
-                    Fact::Dried { name: own, water, capacity, .. } if *own == which.name.text => Some((*water, *capacity)),
+                    Fact::Dried { name: own, taken, serves, capacity, .. } if *own == which.name.text => Some((*taken, *serves, *capacity)),
                     _ => None,
                 });
                 (evaluation.first.get(&id).map(crate::matter::portion::Portion::mass), dried)
@@ -599,8 +601,9 @@ impl Case<'_> {
                 date: self.record.date.clone(),
                 portion: name,
                 charged_g: charged * 1e3,
-                water_g: dried.map(|(water, capacity)| water.min(capacity) * 1e3),
-                holds_g: dried.map(|(_, capacity)| capacity * 1e3),
+                water_g: dried.map(|(taken, ..)| taken * 1e3),
+                holds_g: dried.map(|(_, serves, _)| serves * 1e3),
+                holds_cold_g: dried.map(|(.., capacity)| capacity * 1e3),
                 gained_g: after.map(|after| (after.mass - charged) * 1e3),
                 regenerated,
             });
