@@ -182,8 +182,10 @@ pub fn sentences(outcome: &Outcome, course: &Course) -> Vec<String> {
                         .to_owned(),
                 );
             }
-            if *leaves == Leaves::Watery && row.count > course.trap {
-                said.push(format!("The trap holds {}: drain it in time, into the same vessel.", show(course.trap, Kind::Volume, 3)));
+            // A trap whose size is stated stays as it is, whatever the batch.
+            let holds = size.unwrap_or(course.trap);
+            if *leaves == Leaves::Watery && row.count > holds {
+                said.push(format!("The trap holds {}: drain it in time, into the same vessel.", show(holds, Kind::Volume, 3)));
             } else if size.is_none() && *leaves == Leaves::Watery {
                 said.push(format!("No trap is named: one of {} is reckoned with.", show(course.trap, Kind::Volume, 3)));
             }
@@ -428,9 +430,12 @@ pub fn text(outcome: &Outcome, course: &Course) -> String {
     head.extend(course.parts.iter().map(|part| format!("{}, %{of}", words::plain(&part.name))));
     let mut table = super::table::Table::new(head, &[]);
     let ends = course.rows.last().map_or(0.0, |row| row.time);
-    let clock = |time: f64| if ends < 7200.0 { format!("{:.0} min", time / 60.0) } else { format!("{:.2} h", time / 3600.0) };
-    let mut rows: Vec<(f64, Vec<String>)> =
-        shown(course).iter().map(|row| (row.time, cells(&moment(course, row), course, carries))).collect();
+    let shown = shown(course);
+    // As many digits as tell one row from the next.
+    let apart = shown.iter().zip(shown.iter().skip(1)).map(|(row, next)| next.time - row.time).fold(f64::INFINITY, f64::min);
+    let digits = if apart >= 60.0 { 0 } else { 1 + usize::from(apart < 6.0) };
+    let clock = |time: f64| if ends < 7200.0 { format!("{:.digits$} min", time / 60.0) } else { format!("{:.2} h", time / 3600.0) };
+    let mut rows: Vec<(f64, Vec<String>)> = shown.iter().map(|row| (row.time, cells(&moment(course, row), course, carries))).collect();
     let all = rows.len();
     while matches!(rows.as_slice(), [.., (_, before), (_, last)] if before == last) {
         rows.pop();

@@ -24,12 +24,17 @@ pub fn should_get(outcome: &Outcome, out: &mut String) {
     out.push_str("## What you should get\n\n");
     for run in &outcome.evaluation.runs {
         let Some(reaction) = view::reaction(outcome, run) else { continue };
+        // One reaction may run in several places, each time with what is there then.
+        let again = outcome.evaluation.runs.iter().filter(|other| other.reaction == run.reaction).count() > 1;
+        let place = view::place_of(outcome, run.statement).filter(|_| again);
         let line = format!(
-            "{}: {}. Predicted: {} of the {} reacts ({}).",
+            "{}: {}. Predicted{}: {} of the {}{} reacts ({}).",
             words::capital(&words::plain(&reaction.name)),
             view::equation(outcome, reaction),
+            place.as_ref().map_or_else(String::new, |place| format!(" in {place}")),
             words::percent(run.conversion),
             outcome.defs.substance(run.limiting).display(),
+            if again { " that is there then" } else { "" },
             words::moles(run.extent.si),
         );
         out.push_str(&format!("{}\n\n", words::escape(&line)));

@@ -17,6 +17,9 @@ use crate::resolve::definitions::When;
 use crate::resolve::procedure::{Entry, Step};
 use crate::source::Sources;
 
+/// Share of all that goes off as vapour below which a substance is not told. Our own figure.
+const GOES_OFF: f64 = 0.005;
+
 /// The sentence of a statement. A taken portion comes with its amount when it is met first; `seen`
 /// remembers which were.
 pub fn sentence(outcome: &Outcome, number: usize, items: &Items<'_>, sources: &Sources, seen: &mut BTreeSet<BindingId>) -> String {
@@ -255,11 +258,16 @@ pub fn expects(outcome: &Outcome, number: usize) -> Vec<String> {
             found.push(format!("About {} L of {name} is given off {at}.", significant(litres, 2)));
         }
     }
-    for (sub, mass) in &record.aired {
-        let name = outcome.defs.substance(*sub).display();
-        if mass.si >= words::TRACE && !said.contains(&name) {
-            found.push(format!("About {} of {name} goes off as vapour.", words::mass(mass.si)));
-        }
+    let least = GOES_OFF * record.aired.values().map(|mass| mass.si).sum::<f64>();
+    let aired: Vec<String> = record
+        .aired
+        .iter()
+        .map(|(sub, mass)| (outcome.defs.substance(*sub).display(), mass.si))
+        .filter(|(name, mass)| *mass >= words::TRACE.max(least) && !said.contains(name))
+        .map(|(name, mass)| format!("{} of {name}", words::mass(mass)))
+        .collect();
+    if !aired.is_empty() {
+        found.push(format!("About {} go{} off as vapour.", words::list(&aired), if aired.len() == 1 { "es" } else { "" }));
     }
     found
 }

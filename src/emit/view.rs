@@ -16,6 +16,7 @@ use crate::outcome::Outcome;
 use crate::resolve::about::Check;
 use crate::resolve::amount::Expr;
 use crate::resolve::definitions::{Extent, Reaction, Sub, Substance};
+use crate::resolve::procedure::{Entry, Step};
 use crate::source::Sources;
 
 /// A material as it is measured out.
@@ -337,6 +338,20 @@ pub fn is_discarded(outcome: &Outcome, id: BindingId) -> bool {
 /// The step in which a statement stands, from 0.
 pub fn step_of(outcome: &Outcome, statement: usize) -> Option<usize> {
     outcome.procedure.statements.get(statement).and_then(|statement| statement.step)
+}
+
+/// `step 2`, `step 2, instruction 3`, or `instruction 3` where there are no steps: where a statement stands on the sheet.
+pub fn place_of(outcome: &Outcome, statement: usize) -> Option<String> {
+    let of = |step: &Step| -> Vec<usize> {
+        let own = |entry: &Entry| if let Entry::Statement(own) = entry { Some(*own) } else { None };
+        step.entries.iter().filter_map(own).collect()
+    };
+    let steps = &outcome.procedure.steps;
+    let (number, own) = steps.iter().map(of).enumerate().find(|(_, own)| own.contains(&statement))?;
+    let place = own.iter().position(|own| *own == statement).filter(|_| own.len() > 1);
+    let step = (steps.len() > 1 || steps.iter().any(|step| step.title.is_some())).then(|| format!("step {}", number + 1));
+    let parts: Vec<String> = step.into_iter().chain(place.map(|place| format!("instruction {}", place + 1))).collect();
+    (!parts.is_empty()).then(|| parts.join(", "))
 }
 
 /// Substances in the order in which the work meets them, each with the largest share of a portion
