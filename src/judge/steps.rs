@@ -11,6 +11,9 @@ use crate::source::Span;
 /// Share of a solid that may stay undissolved. Our own figure.
 const LEFT: f64 = 0.02;
 
+/// Temperature up to which dissolving it warmer is advised, K: 50 °C. Our own figure.
+const WARM: f64 = 323.15;
+
 /// Judges single steps.
 pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
     let temperature = |t: f64| show(t, Kind::Temperature, 2);
@@ -30,8 +33,10 @@ pub fn judge(case: &Case<'_>, findings: &mut Vec<Diagnostic>) {
                     ),
                 )
                 .help(format!(
-                    "take about {} times as much liquid, or dissolve it warmer: `at 60 degC`",
-                    significant(of / (of - left).max(1e-12), 2)
+                    "take about {} times as much liquid{}",
+                    significant(of / (of - left).max(1e-12), 2),
+                    // What is hot already cannot be had warmer.
+                    if *t < WARM { ", or dissolve it warmer: `at 60 degC`" } else { "" }
                 )),
             ),
             Fact::Dosed { span, agent, need, brings } if *need > *brings * 1.02 && *brings > 0.0 => findings.push(

@@ -41,7 +41,7 @@ pub const UNIFAC: Model = Model {
         "Vapour pressures of pure substances are those of the library.",
     ],
     band: "at an atmosphere azeotropes 0.3 K and 3.1 % by mass on average, 1.2 K and 22 % at worst (2-butanol with water, isoamyl alcohol with its acetate and water), over 35 that were looked up; boiling points to 1 K as a rule",
-    fails: "salts and mineral acids of whose solutions no boiling points are known, which only dilute; salt that drives an alcohol into the vapour, and the vapour of mineral acids themselves; alcohols with acetates for which no fit is declared, up to 2 K low; composition where the boiling surface is flat; whether there is an azeotrope within 1 % of a pure substance",
+    fails: "salts and mineral acids of whose solutions no boiling points are known, which only dilute; salt that drives an alcohol into the vapour, and the vapour of mineral acids themselves; how solubilities change with the temperature: those of esters and alcohols in water rise, where measured ones fall to 60 °C at least (J. Chem. Eng. Data 1986, 31, 56); alcohols with acetates for which no fit is declared, up to 2 K low; composition where the boiling surface is flat; whether there is an azeotrope within 1 % of a pure substance",
 };
 
 /// Raoult's law.
@@ -68,7 +68,7 @@ pub const LAYERS: Model = Model {
         "Half a percent of the organic volume is carried over as drops of the water layer.",
     ],
     band: "a pair of liquid and water as measured, within 2 % of its solubility, save for cyclohexanone, cyclopentanone, dimethoxymethane, isobutyric acid and 2-methyltetrahydrofuran, in which the water is off; the share of a third substance, as a ratio of concentrations, within a factor of two on average and of three at worst over 18 published ones in ether, ethyl acetate, toluene and chloroform, and more than three times too much organic for acetic acid in toluene and chloroform and benzoic acid in chloroform",
-    fails: "salting-out of what mixes with water, of which it is said that it is not known; acids in chloroform or alkanes, where they pair and the groups give too much; liquids near their critical point with water, such as isobutyric acid; water in acid-rich or spirit-rich organic liquids, of which too little is predicted, so that two liquids may be said where there is one",
+    fails: "salting-out of what mixes with water, of which it is said that it is not known; acids in chloroform or alkanes, where they pair and the groups give too much; liquids near their critical point with water, such as isobutyric acid; hot layers, which are taken as they are at 20 °C: up to 90 °C less of an ester goes into water, by up to a half, and more water into an alcohol (J. Chem. Eng. Data 1986, 31, 56, and from memory); water in acid-rich or spirit-rich organic liquids, of which too little is predicted, so that two liquids may be said where there is one",
 };
 
 /// Layers by the rough rule.
@@ -321,7 +321,7 @@ pub const ALL: &[&Model] = &[
         what: models::GAS,
         assumes: &[
             "All gas that a reaction makes comes off, as an ideal gas at the temperature and pressure of the room, at once or as evenly as what makes it is added.",
-            "Water holds none of it, and carbonate that is left over takes none of it up as bicarbonate: where much stays behind the figure is the most.",
+            "Water holds none of it, and carbonate that is left over takes none of it up as bicarbonate: where much stays behind the figure is the most. Where acid runs into carbonate hardly any comes before half of it is in, which is told.",
         ],
         band: "litres within 1 % of ten published exercises (carbon dioxide of washes, hydrogen of metals, sulfur dioxide), where nothing dissolves; up to a litre for each litre of water stays dissolved; the rate to a factor of two, and more where it foams late (our own judgement)",
         fails: "washes with an excess of carbonate, which keeps the carbon dioxide; solids that dissolve slowly",
@@ -335,7 +335,7 @@ pub const ALL: &[&Model] = &[
             "Heat capacities are declared, else 2.0 J/(g K), and 4.18 J/(g K) for water; they do not change with temperature, and nothing boils off.",
         ],
         band: "rises within 10 % of published ones for acids, bases and salts in water (hydrochloric acid with lye, sulfuric acid with water and with lye), as a rule too high, since glass takes some; to a third of itself where heat capacities are not declared (our own judgement)",
-        fails: "where a heat is not known, which is told, and then it is the least; heats of mixing of organic liquids, which are not counted; drops that boil where they fall",
+        fails: "where a heat is not known, which is told, and then it is the least; heats of mixing of organic liquids, which are not counted; strong acid in them, of which is told what it would come to in water; drops that boil where they fall",
     },
     &Model {
         name: "reaction_heat",

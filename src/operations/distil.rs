@@ -5,10 +5,11 @@ use super::still::{self, Shares, Unworked, Worked};
 use super::told;
 use crate::chemistry::distillation::Column;
 use crate::diagnostics::{Code, Diagnostic};
+use crate::emit::words::capital;
 use crate::evaluate::context::Done;
 use crate::evaluate::{Context, Fact};
-use crate::kinds::significant;
-use crate::matter::boiling::{self, ATMOSPHERE};
+use crate::kinds::{Kind, show, significant};
+use crate::matter::boiling::{self, ATMOSPHERE, PRESSURES};
 use crate::matter::mixture::{self, models};
 use crate::matter::model;
 use crate::matter::portion::Portion;
@@ -74,6 +75,32 @@ pub(super) fn pressure(context: &mut Context<'_>) -> f64 {
     }
 }
 
+/// Refuses a pressure that glass does not stand and no model here was compared with, and says of one that is lower than
+/// what they were that this is so.
+///
+/// # Errors
+/// A stated pressure above 2 bar.
+pub(super) fn within(context: &mut Context<'_>) -> Done {
+    let Some(figure) = context.figure("pressure") else { return Ok(()) };
+    let ((low, high), p) = (PRESSURES, figure.top());
+    if p > high * (1.0 + 1e-9) {
+        let message = format!("{} is more than glass stands and than any model here was compared with", show(p, Kind::Pressure, 3));
+        return Err(Box::new(
+            Diagnostic::new(Code::OutOfRange, figure.span, message)
+                .help(format!("work at the pressure of the room or below; {} is the most", show(high, Kind::Pressure, 3))),
+        ));
+    }
+    if figure.low < low * (1.0 - 1e-9) {
+        let said = format!(
+            "{} lies below {}, the least that the models are meant for: what boils where may be off by ten kelvin and more.",
+            show(figure.low, Kind::Pressure, 2),
+            show(low, Kind::Pressure, 2)
+        );
+        context.eval.assumed.insert(said);
+    }
+    Ok(())
+}
+
 /// Where the parts of a charge go.
 struct Parted {
     shares: Shares,
@@ -99,6 +126,7 @@ pub fn distil(context: &mut Context<'_>) -> Done {
     }
     let reactions = context.reactions("reactions");
     super::react::run_all(context, &mut still, &reactions)?;
+    within(context)?;
     let p = pressure(context);
     let ranges = context.figures("range");
     let cut_names = context.outcomes("cut");
@@ -355,10 +383,22 @@ fn rarefied(context: &mut Context<'_>, places: &[(Sub, f64, i64)], p: f64) {
         let Some(normal) = substance.boils.as_ref().map(|boils| boils.value) else { continue };
         context.expect(format!(
             "{} boils near {} at {} (at one atmosphere {}).",
-            substance.display(),
+            capital(&substance.display()),
             celsius(*t),
             kilopascals(p),
             celsius(normal)
+        ));
+    }
+    // At one atmosphere the judge of condensers says it.
+    let tap = context.defs.rule("tap_water_condenser").map_or(0.0, |rule| rule.value());
+    let cold = context.apparatus("condenser").is_some_and(|(own, ..)| own.range.as_ref().is_some_and(|range| range.value.0 < tap));
+    let escapes = |place: &&(Sub, f64, i64)| place.2 >= 0 && place.1 < tap;
+    let lightest = places.iter().filter(escapes).min_by(|a, b| a.1.total_cmp(&b.1));
+    if let Some((sub, t, _)) = lightest.filter(|_| !cold) {
+        context.expect(format!(
+            "{} boils at {} here: tap water does not condense it, and it goes to the pump. Take it off at a higher pressure first, or stand a cold trap before the pump.",
+            capital(&context.defs.substance(*sub).display()),
+            celsius(*t)
         ));
     }
     if p < 0.5 * ATMOSPHERE {

@@ -1,7 +1,7 @@
 //! Taking a solvent off.
 
 use super::beyond;
-use super::distil::celsius;
+use super::distil::{celsius, within};
 use super::still::{self, Shares};
 use crate::chemistry::distillation::Column;
 use crate::evaluate::context::Done;
@@ -32,6 +32,7 @@ const SPOKEN: f64 = 0.03;
 pub fn evaporate(context: &mut Context<'_>) -> Done {
     let mixture = context.one("mixture")?;
     context.settled(&mixture)?;
+    within(context)?;
     let p = context.figure("pressure").map_or(PUMPED, |figure| figure.middle());
     let warmest = context.figure("bath").map_or(WARM, |figure| figure.middle());
     let whole = mixture.portion.mass();
@@ -74,7 +75,7 @@ pub fn evaporate(context: &mut Context<'_>) -> Done {
         beyond::look_at(context, &distillate.masses(), ends);
     }
     if worked.is_ok() {
-        stays(context, &mixture.portion, &received, warmest);
+        stays(context, &mixture.portion, &received, (warmest, p));
     }
     for (role, mut portion) in ["distillate", "residue"].into_iter().zip(received) {
         context.settle(&mut portion);
@@ -84,7 +85,7 @@ pub fn evaporate(context: &mut Context<'_>) -> Done {
 }
 
 /// Says how much of the solvent stays, where it is more than wets the residue.
-fn stays(context: &mut Context<'_>, before: &Portion, received: &[Portion], warmest: f64) {
+fn stays(context: &mut Context<'_>, before: &Portion, received: &[Portion], (warmest, p): (f64, f64)) {
     let [distillate, residue] = received else { return };
     let Some(solvent) = distillate.main() else { return };
     let left = residue.of(solvent);
@@ -94,9 +95,10 @@ fn stays(context: &mut Context<'_>, before: &Portion, received: &[Portion], warm
     let named = context.outcome("residue").and_then(|(_, binding, _)| binding);
     let called = named.map_or_else(|| "residue".to_owned(), |id| context.procedure.binding(id).name.replace('_', " "));
     context.expect(format!(
-        "{} of {} stays in the {called}: at {} it boils no more at this pressure; a better vacuum takes out more.",
+        "{} of {} stays in the {called}: at {} and {} it boils no more; a better vacuum takes out more.",
         show(left, Kind::Mass, 2),
         context.defs.substance(solvent).display(),
-        celsius(warmest)
+        celsius(warmest),
+        show(p, Kind::Pressure, 2)
     ));
 }

@@ -47,6 +47,26 @@ pub fn in_time(context: &Context<'_>, volume: f64) -> String {
     time.map_or_else(String::new, |time| format!(", {} while it is added", show(volume / time, Kind::FlowRate, 2)))
 }
 
+/// `, hardly any of it before half is in …`: where acid goes in time into carbonate, which becomes bicarbonate first; else
+/// nothing.
+#[must_use]
+pub fn late(context: &Context<'_>, gas: &str) -> &'static str {
+    let place = match context.statement.operation.effects.first().map(|call| call.effect.as_str()) {
+        Some("pour") => 0,
+        Some("quench") => 1,
+        _ => return "",
+    };
+    let Some(record) = context.eval.records.get(&context.number) else { return "" };
+    let timed = record.addition.as_ref().is_some_and(|addition| addition.time.is_some());
+    // What lies undissolved gives its gas at once.
+    let into_carbonate = record.inputs.get(place).is_some_and(|(_, standing)| {
+        let mut dissolved = standing.clone();
+        dissolved.contents.retain(|sub, mass| standing.solid.get(sub).is_none_or(|solid| *solid < 0.5 * mass.si));
+        takes_up(context.defs, &dissolved, gas)
+    });
+    if timed && into_carbonate { ", hardly any of it before half is in, and then up to twice as fast" } else { "" }
+}
+
 /// Leads a gas away into an absorber, where the statement has one: all of it that is in the portion, or
 /// came off in this statement, goes over.
 ///

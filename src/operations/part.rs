@@ -8,8 +8,9 @@ use crate::matter::mixture::{self, Layers, models};
 use crate::matter::portion::Portion;
 use crate::resolve::definitions::Sub;
 
-/// Difference of density below which layers are said to part slowly, kg/m³. Our own figure.
-const SLOW: f64 = 100.0;
+/// Difference of density below which layers are said to part slowly, kg/m³. Our own figure: ethyl acetate and water, which
+/// differ by 90, part at once.
+const SLOW: f64 = 50.0;
 
 /// Which layer a result is.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -325,11 +326,12 @@ pub fn gas_sentence(context: &mut Context<'_>, left: &Portion, what: &str) {
         if volume > 1e-6 {
             let amount = crate::kinds::show(volume, crate::kinds::Kind::Volume, 2);
             let rate = super::gas::in_time(context, volume);
+            let late = super::gas::late(context, &name);
             context.model(models::GAS);
             context.expect(if super::gas::takes_up(context.defs, left, &name) {
-                format!("At most {amount} of {name} comes off {at}{rate}, since carbonate that is left over takes it up: {what}.")
+                format!("At most {amount} of {name} comes off {at}{rate}{late}; carbonate that is left over takes some of it up: {what}.")
             } else {
-                format!("About {amount} of {name} comes off {at}{rate}: {what}.")
+                format!("About {amount} of {name} comes off {at}{rate}{late}: {what}.")
             });
         }
     }

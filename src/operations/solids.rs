@@ -8,7 +8,7 @@ use crate::kinds::{Kind, show};
 use crate::matter::ledger::Num;
 use crate::matter::mixture::{self, models};
 use crate::matter::portion::{Masses, Portion};
-use crate::resolve::definitions::Sub;
+use crate::resolve::definitions::{Definitions, Sub};
 
 /// Mass of liquor that stays with a gram of solid on a filter sucked dry. Our own figure.
 pub const CLINGS: f64 = 0.5;
@@ -18,6 +18,17 @@ const SPARE: f64 = 0.1;
 
 /// How far below the boil a solubility may be known that is used for it, K. Our own figure.
 const NEAR: f64 = 15.0;
+
+/// Share of a solvent from which a liquid in it is asked what it dissolves. Our own figure.
+const BULK: f64 = 0.1;
+
+/// Share of a crude that must be left at the boil for its solvent to be found too little. Our own figure: solubilities are
+/// good to a tenth, and some solvent is always added.
+const SHORT: f64 = 0.15;
+
+/// Share of a crude that must be left, by a figure for a colder solvent, for it to be told. Our own figure: hot solvents
+/// take several times what cold ones do.
+const SPOKEN: f64 = 0.5;
 
 /// Parts solid from liquid: cake, filtrate.
 fn split(context: &mut Context<'_>, whole: &Portion) -> (Portion, Portion) {
@@ -137,15 +148,12 @@ pub fn crystallise(context: &mut Context<'_>) -> Done {
     whole.join(&solvent.portion, &mut context.eval.ledger, context.defs, &solid.name);
     let boiling = context.boiling(&solvent.portion.masses());
     if let Some(boiling) = boiling {
-        // Ideal mixing puts a mixed solvent too high, spirit and water by some ten kelvin.
-        let mixed = if solvent.portion.contents.len() > 1 { " at the most" } else { "" };
-        context.expect(format!(
-            "The solvent boils near {:.0} °C{mixed}: add the last of it only as far as the solid needs.",
-            boiling - 273.15
-        ));
+        context.expect(format!("The solvent boils near {:.0} °C: add the last of it only as far as the solid needs.", boiling - 273.15));
     }
+    let mut filtered_hot = false;
     if let Some(charcoal) = context.take("charcoal", 1)?.into_iter().next() {
         context.settled(&charcoal)?;
+        filtered_hot = true;
         if let Some(agent) = charcoal.portion.main() {
             let water = context.defs.find("water").map_or(0.0, |water| solid.portion.of(water));
             let (mass, solid) = (charcoal.portion.mass(), solid.portion.mass() - water);
@@ -162,12 +170,16 @@ pub fn crystallise(context: &mut Context<'_>) -> Done {
         whole = clear;
     }
     if context.outcome("insoluble").is_some() {
+        filtered_hot = true;
         whole.temperature = boiling.unwrap_or(whole.temperature);
         context.settle(&mut whole);
         let all = whole.mass();
         let (left, clear) = split(context, &whole);
         context.give("insoluble", left, all);
         whole = clear;
+    }
+    if let Some(boiling) = boiling.filter(|_| !filtered_hot) {
+        takes_hot(context, &solid.portion, &solvent.portion, &whole, boiling);
     }
     seeded(context, &whole, boiling);
     if let Some(cold) = context.figure("temperature") {
@@ -238,14 +250,9 @@ fn hot_solvent(context: &mut Context<'_>, crude: &Taken, solvent: &mut Taken) ->
     let main = main.max_by(|a, b| a.1.si.total_cmp(&b.1.si)).map(|(sub, mass)| (*sub, *mass));
     let (Some((main, mass)), Some(boiling)) = (main, context.boiling(&make_up)) else { return context.settled(solvent) };
     let substance = context.defs.substance(main);
-    let water = context.defs.find("water");
-    let hottest = |sub: &Sub| {
-        let name = context.defs.substance(*sub).name.as_str();
-        substance.solubility_in((Some(*sub) != water).then_some(name)).last().map(|(t, _)| *t)
-    };
     let bulk = make_up.iter().max_by(|a, b| a.1.total_cmp(b.1)).map(|(sub, _)| *sub);
     let ideal = bulk.is_some_and(|bulk| mixture::by_ideal_law(substance, context.defs.substance(bulk)));
-    if !ideal && bulk.as_ref().and_then(hottest).is_none_or(|t| t < boiling - NEAR) {
+    if !ideal && bulk.and_then(|bulk| hottest(context.defs, main, bulk)).is_none_or(|t| t < boiling - NEAR) {
         let name = substance.display();
         return Err(Box::new(
             Diagnostic::new(
@@ -290,6 +297,46 @@ fn hot_solvent(context: &mut Context<'_>, crude: &Taken, solvent: &mut Taken) ->
         show(high, Kind::Mass, 2)
     ));
     Ok(())
+}
+
+/// Whether the solvent takes the crude up at its boil: judged where its solubility is known as warm as that in all that
+/// there is much of, else told by the figures that there are.
+fn takes_hot(context: &mut Context<'_>, crude: &Portion, solvent: &Portion, whole: &Portion, boiling: f64) {
+    let Some(main) = crystallises(context, whole) else { return };
+    let (substance, there) = (context.defs.substance(main), crude.of(main));
+    let ideal = solvent.main().is_some_and(|bulk| mixture::by_ideal_law(substance, context.defs.substance(bulk)));
+    let warmest: Vec<Option<f64>> = solvent
+        .contents
+        .iter()
+        .filter(|(_, mass)| mass.si > BULK * solvent.mass())
+        .map(|(sub, _)| hottest(context.defs, main, *sub))
+        .collect();
+    if !ideal && warmest.iter().all(Option::is_none) {
+        return;
+    }
+    let solid = mixture::solids(&whole.masses(), boiling, context.defs, &mut mixture::Assumed::new());
+    let hot = Portion { temperature: boiling, solid, ..whole.clone() };
+    let left = hot.solid.get(&main).copied().unwrap_or(0.0);
+    if ideal || warmest.iter().all(|known| known.is_some_and(|known| known > boiling - NEAR)) {
+        // A tenth more or less is what such figures are good for.
+        if left > SHORT * there {
+            lies_undissolved(context, crude, &hot);
+        }
+    } else if left > SPOKEN * there {
+        context.expect(format!(
+            "How much {} this solvent takes at its boil is not known: going by figures for the cold it takes {} of the {} at least. Try it with a little before all of it goes in.",
+            substance.display(),
+            show((there - left).max(0.0), Kind::Mass, 2),
+            show(there, Kind::Mass, 2)
+        ));
+    }
+}
+
+/// The warmest temperature at which it is known how much of a substance a liquid takes, K.
+fn hottest(defs: &Definitions, of: Sub, liquid: Sub) -> Option<f64> {
+    let liquid = defs.substance(liquid);
+    let key = (!liquid.is("water")).then_some(liquid.name.as_str());
+    defs.substance(of).solubility_in(key).last().map(|(t, _)| *t)
 }
 
 /// Notes what of the crude has not dissolved at the boil.

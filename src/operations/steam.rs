@@ -21,6 +21,7 @@ pub fn steam(context: &mut Context<'_>) -> Done {
     context.settled(&mixture)?;
     let mut water = context.one("water")?;
     let Some(water_sub) = context.defs.find("water") else { return Ok(()) };
+    super::distil::within(context)?;
     let p = pressure(context);
     context.model(models::STEAM);
     super::draw::told(context, &mixture.portion);

@@ -3,6 +3,7 @@
 
 use super::{heats, keep, react};
 use crate::chemistry::heat;
+use crate::emit::words::capital;
 use crate::evaluate::context::Taken;
 use crate::evaluate::{Context, Fact};
 use crate::kinds::{Kind, show};
@@ -107,6 +108,41 @@ pub fn poured(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
     };
     context.eval.facts.push(fact);
     onto(context, pot, added);
+    elsewhere(context, pot, added);
+}
+
+/// Says of strong acid that is poured into what is hardly water by how much it would warm as many molecules of water: its
+/// heat in alcohols, ethers and acids, which it binds much as it binds water, is not known. Our own estimate.
+fn elsewhere(context: &mut Context<'_>, pot: &Taken, added: &Taken) {
+    let defs = context.defs;
+    if watery(context, &pot.portion) {
+        return;
+    }
+    let strong = |sub: &Sub| defs.substance(*sub).is_strong_acid() && defs.integral_heat(*sub, 1.0).is_some();
+    let Some(acid) = added.portion.contents.keys().copied().find(|sub| strong(sub)) else { return };
+    let (n, water) = (added.portion.moles(acid, defs), defs.find("water").map_or(0.0, |water| added.portion.moles(water, defs)));
+    let takes = |sub: &Sub| {
+        let substance = defs.substance(*sub);
+        !substance.is_ionic() && substance.formula.as_ref().is_some_and(|formula| formula.value.atoms().contains_key("O"))
+    };
+    let around: f64 = pot.portion.contents.keys().filter(|sub| takes(sub)).map(|sub| pot.portion.moles(*sub, defs)).sum();
+    let of = |around: f64| defs.integral_heat(acid, around / n).unwrap_or(0.0);
+    let capacity = react::heat_capacity(context, &pot.portion) + react::heat_capacity(context, &added.portion);
+    let rise = n * (of(water + around) - of(water)) / capacity.max(1e-9);
+    if n <= 0.0 || rise <= SAID {
+        return;
+    }
+    let name = defs.substance(acid).display();
+    context.model(models::MIXING_HEAT);
+    context.expect(format!(
+        "How much heat {name} sets free in what is not water is not known: as many molecules of water it would warm by about {} K.",
+        crate::kinds::significant(rise, 2)
+    ));
+    if rise > COOLED {
+        context.caution(format!("{} grows hot in what it is added to: with the vessel in ice, a little at a time.", capital(&name)));
+    }
+    context.eval.assumed.insert(format!("The heat of {name} in liquids other than water is not known and not counted."));
+    context.record().lacking.insert(format!("mixing with {name}"));
 }
 
 /// What gives gas or heat with water and alcohols, and is given to them and not they to it.
