@@ -228,6 +228,17 @@ fn warm_layers_do_not_go_by_groups_where_these_turn_the_wrong_way() {
     assert!(other["band"].as_str().unwrap().contains("at this temperature nothing was compared"), "{other}");
 }
 
+/// Tetrahydrofuran mixes with water below 72 °C, whatever a fit to its boiling says.
+#[test]
+fn what_mixes_with_water_does_so_when_warm() {
+    for t in ["40 degC", "60 degC"] {
+        assert_eq!(json(&["layers", "thf 72 g, water 18 g", "--at", t])["layers"].as_array().unwrap().len(), 1, "{t}");
+    }
+    let boil = json(&["boil", "thf 72 g, water 18 g"]);
+    assert_eq!(boil["liquids"].as_array().unwrap().len(), 2, "the fit knows better now: take this test out");
+    assert!(boil["assumptions"].to_string().contains("is a fault of the model"), "{boil}");
+}
+
 /// One liquid has a reason that holds, and a gas that nothing is known of is left out.
 #[test]
 fn traces_of_water_and_gases_in_layers() {

@@ -243,6 +243,9 @@ fn at_the_boil(asked: &Asked, liquids: &Liquids, boil: &phase::Boil, p: f64) -> 
     vapours(&liquids.subs, defs, boil.t, &mut said);
     frozen(&liquids.subs, defs, boil.t, &mut said);
     asked.left_out(liquids, &mut said);
+    if boil.liquids.len() > 1 && super::layers::mixes(&asked.masses, defs, boil.t) {
+        said.insert("All in it mixes with water near room temperature: that it boils as two liquids is a fault of the model.");
+    }
     let mut basis = Basis::by(liquids.model, said);
     if !(0.9..=1.1).contains(&(p / boiling::ATMOSPHERE)) {
         basis.widen(ELSEWHERE);

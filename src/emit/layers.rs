@@ -98,7 +98,7 @@ pub fn answer(asked: &mut Asked, t: f64) -> Option<Standing> {
     }
     let ions = ion.is_some();
     let near = (t - ROOM).abs() <= NEAR;
-    let by_solubility = ions || water && (near || turns(asked, &masses, t, &mut said)) || misjudged(asked, &masses, t, &mut said);
+    let by_solubility = ions || water && (near || mixes(&masses, &asked.defs, t) || turns(asked, &masses, t, &mut said)) || misjudged(asked, &masses, t, &mut said);
     let (parts, ph, may_part, basis) = if by_solubility {
         with_solubilities(asked, &masses, &mut said)?
     } else {
@@ -166,6 +166,19 @@ const FOLLOWED: std::ops::RangeInclusive<f64> = 273.0..=363.3;
 
 /// Share of the whole from which a substance counts where it is asked what the liquids are. Our own figure.
 const COUNTS: f64 = 0.05;
+
+/// K between which what mixes with water near room temperature is taken to do so: tetrahydrofuran parts from it from 72 °C
+/// on (handbooks, from memory), the first to do so of those in the library.
+const MIXES: std::ops::Range<f64> = 273.0..344.0;
+
+/// Whether all that lies beside water mixes with it, at a temperature that does not change this. A fit of a pair to its
+/// boiling may say otherwise, as that of tetrahydrofuran does.
+pub(super) fn mixes(masses: &Masses, defs: &Definitions, t: f64) -> bool {
+    let whole: f64 = masses.values().sum();
+    let beside = masses.iter().filter(|(_, mass)| **mass > COUNTS * whole).map(|(sub, _)| defs.substance(*sub));
+    let mut beside = beside.filter(|one| !one.is("water") && !one.is_ionic()).peekable();
+    MIXES.contains(&t) && beside.peek().is_some() && beside.all(Substance::is_miscible)
+}
 
 /// Whether all that lies beside water are esters and alcohols with a measured solubility. By the groups they dissolve the
 /// more in water the warmer it is; measured, they do not, and what was measured near room temperature is nearer at 60 °C
