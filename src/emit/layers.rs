@@ -98,7 +98,9 @@ pub fn answer(asked: &mut Asked, t: f64) -> Option<Standing> {
     }
     let ions = ion.is_some();
     let near = (t - ROOM).abs() <= NEAR;
-    let by_solubility = ions || water && (near || mixes(&masses, &asked.defs, t) || turns(asked, &masses, t, &mut said)) || misjudged(asked, &masses, t, &mut said);
+    let by_solubility = ions
+        || water && (near || mixes(&masses, &asked.defs, t) || turns(asked, &masses, t, &mut said))
+        || misjudged(asked, &masses, t, &mut said);
     let (parts, ph, may_part, basis) = if by_solubility {
         with_solubilities(asked, &masses, &mut said)?
     } else {
