@@ -117,7 +117,7 @@ impl Basis {
 
     /// Adds what had to be assumed.
     pub fn add(&mut self, said: &Assumed) {
-        self.assumptions.extend(said.iter().filter(|sentence| !self.said.contains(*sentence)).cloned());
+        self.assumptions.extend(said.iter().filter(|sentence| !self.said.contains(sentence)).cloned());
         // Of layers another band is told, which what is said of vapours does not widen.
         let own = model::find(&self.model).filter(|model| self.band.starts_with(model.band));
         for clause in own.map(|model| model::wider(model, said)).unwrap_or_default() {
