@@ -18,6 +18,16 @@ const STEPS: usize = 100;
 /// A trial no further below than this may be left out where its phase does not settle.
 const NO_MATTER: f64 = 1e-8;
 
+/// A phase with less than this share that has not settled in all the steps granted is vanishing: near the end of a phase
+/// the energy hardly falls with what is left of it.
+const VANISHING: f64 = 1e-6;
+
+/// Phases of one kind whose fractions differ by less than this share of each are one.
+const ONE: f64 = 1e-7;
+
+/// By less than this, twice over, no step is seen to lower the Gibbs energy.
+const UNTOLD: f64 = 1e-13;
+
 /// A phase with less than this share is taken out; if it belongs there, a trial finds it again.
 const LITTLE: f64 = 1e-9;
 
@@ -263,6 +273,13 @@ fn minimise(here: &mut Here<'_>, phases: &mut Vec<Phase>, z: &[f64], p: f64) -> 
         if phases.len() < 2 {
             return Ok(());
         }
+        if let Some((kept, gone)) = same(phases) {
+            let other = phases.remove(gone);
+            phases[kept].amounts.iter_mut().zip(&other.amounts).for_each(|(own, other)| *own += other);
+            phases[kept].weigh(here, p);
+            last = f64::INFINITY;
+            continue;
+        }
         // Each component is counted by what all phases hold of it but the one that holds most.
         let holder: Vec<usize> =
             (0..n).map(|i| (0..phases.len()).max_by(|a, b| phases[*a].amounts[i].total_cmp(&phases[*b].amounts[i])).unwrap_or(0)).collect();
@@ -290,7 +307,10 @@ fn minimise(here: &mut Here<'_>, phases: &mut Vec<Phase>, z: &[f64], p: f64) -> 
             }
             step[a] *= scale[a];
         }
+        let downhill = step.clone();
         let sure = solve_downhill(&matrix, &mut step).ok_or_else(|| failed.clone())?;
+        // What the step is to lower the energy by, twice over.
+        let slope: f64 = downhill.iter().zip(&step).map(|(down, step)| down * step).sum();
         // On a ridge the activities agree as well, and it is not the end.
         if sure && (worst < 1e-12 || (worst < AGREE && worst >= 0.5 * last)) {
             return Ok(());
@@ -315,9 +335,10 @@ fn minimise(here: &mut Here<'_>, phases: &mut Vec<Phase>, z: &[f64], p: f64) -> 
         let mut length = longest.min(1.0);
         let (mut next, mut reached) = take(here, length);
         if sure {
-            // Close to the end the energy no longer tells one step from another, and Newton needs no watch.
+            // Close to the end the energy no longer tells one step from another, and Newton needs no watch. Beside a plait
+            // point it does though the activities nearly agree, and there a step too far makes one phase of two.
             for _ in 0..30 {
-                if worst < 1e-4 || reached <= energy + 2e-15 {
+                if slope < UNTOLD || reached <= energy + 2e-15 {
                     break;
                 }
                 length *= 0.5;
@@ -341,7 +362,7 @@ fn minimise(here: &mut Here<'_>, phases: &mut Vec<Phase>, z: &[f64], p: f64) -> 
                 (next, reached) = take(here, length);
             }
         }
-        if reached.is_nan() || (worst >= 1e-4 && reached > energy + 2e-15) {
+        if reached.is_nan() || (slope >= UNTOLD && reached > energy + 2e-15) {
             return Err(failed);
         }
         *phases = next;
@@ -352,7 +373,20 @@ fn minimise(here: &mut Here<'_>, phases: &mut Vec<Phase>, z: &[f64], p: f64) -> 
             last = f64::INFINITY;
         }
     }
-    Err(failed)
+    let small = (0..phases.len()).find(|k| phases[*k].whole() < VANISHING).ok_or(failed)?;
+    phases.remove(small);
+    fit_to(phases, z);
+    phases.iter_mut().for_each(|phase| phase.weigh(here, p));
+    minimise(here, phases, z, p)
+}
+
+/// Two phases that have become one: the first, and the other that is behind it.
+fn same(phases: &[Phase]) -> Option<(usize, usize)> {
+    let alike = |a: &Phase, b: &Phase| {
+        let (x, y) = (a.fractions(), b.fractions());
+        a.vapour == b.vapour && x.iter().zip(&y).all(|(x, y)| (x - y).abs() <= ONE * y)
+    };
+    (1..phases.len()).find_map(|b| (0..b).find(|a| alike(&phases[*a], &phases[b])).map(|a| (a, b)))
 }
 
 /// The longest step, in parts of `step`, that leaves something of everything.
