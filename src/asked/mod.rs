@@ -208,7 +208,6 @@ fn nothing(span: Span) -> Procedure {
         steps: Vec::new(),
         bindings: Vec::new(),
         allows: Vec::new(),
-        followed: crate::operations::course::Followed::default(),
     }
 }
 

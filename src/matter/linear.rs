@@ -196,8 +196,6 @@ pub struct Procedure {
     pub bindings: Vec<Binding>,
     /// Findings that the author stands by.
     pub allows: Vec<Allow>,
-    /// What takes its time and was followed.
-    pub followed: crate::operations::course::Followed,
 }
 
 impl Procedure {
@@ -460,7 +458,6 @@ pub fn bind(draft: Draft, defs: &Definitions, findings: &mut Vec<Diagnostic>) ->
         steps: draft.steps,
         bindings,
         allows: draft.allows,
-        followed: crate::operations::course::Followed::default(),
     })
 }
 

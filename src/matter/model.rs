@@ -219,6 +219,7 @@ pub const ALL: &[&Model] = &[
             "Without a heater whose power is stated, two drops a second come over in a charge of 150 mL, and more as the surface grows (our own figure).",
             "A reaction without a rate keeps up.",
             "Heat, extractor and trap grow with the batch: it is followed in the batch as written.",
+            "Layers in a trap that differ by less than 1 % in density hardly settle, and some of either leaves; a bed keeps at most half of what fills its extractor (our own figures).",
         ],
         band: "against five published preparations the water that comes is 20 % short of what the equation brings on average, 58 % at worst (butanol that must carry it alone), and 4 to 19 % for the other four; times to a factor of two",
         fails: "reactions that lag and have no rate; what has no groups, where 99 % of the water is taken to go",

@@ -4,12 +4,12 @@
 //! `scruple course` follow it further, by the same steps. It is followed in a batch of the size that is written: what
 //! comes of it holds at any size, as long as heat, extractor and trap grow with the batch.
 
-use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 
 use super::pace::ARRIVES;
 use super::pot::Pot;
 use super::rated;
+use super::remembered::{self, RestsOn};
 use crate::chemistry::course::dried::{self, Bed, Row, State};
 use crate::chemistry::course::flask::{Equilibria as _, Heating, Substances};
 use crate::chemistry::course::trap::{self, Leaves};
@@ -265,31 +265,8 @@ pub struct Stands {
 /// Why a course was not followed.
 pub type Refused = String;
 
-/// Courses that were followed, by what they begin with, so that none is followed twice. What is remembered is what
-/// would be found again: nothing that can be seen depends on it.
-#[derive(Clone, Debug, Default)]
-pub struct Followed(Arc<Mutex<BTreeMap<Vec<u64>, Answer>>>);
-
 /// A course or why there is none.
 pub type Answer = Result<Arc<Course>, Refused>;
-
-/// Courses that are remembered.
-const REMEMBERED: usize = 64;
-
-impl Followed {
-    fn of(&self, key: Vec<u64>, follow: impl FnOnce() -> Answer) -> Answer {
-        let Ok(mut known) = self.0.lock() else { return follow() };
-        if let Some(answer) = known.get(&key) {
-            return answer.clone();
-        }
-        let answer = follow();
-        if known.len() >= REMEMBERED {
-            known.clear();
-        }
-        known.insert(key, answer.clone());
-        answer
-    }
-}
 
 /// How far a course is followed.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -355,24 +332,9 @@ pub fn followed(begins: &Begins, procedure: &Procedure, defs: &Definitions, numb
         Way::Nothing(rated::At::Boil(p, t)) => Way::Nothing(rated::At::Boil(rounded(*p), rounded(*t))),
     };
     let own = Begins { way, power: begins.power.map(written), cold: rounded(begins.cold), ..begins.clone() };
-    let key = key(&own, &pot, number, far);
-    let as_written = procedure.followed.of(key, || go(&own, &pot, &running, procedure, defs, number, far).map(Arc::new))?;
+    let rests_on = RestsOn { begins: &own, pot: &pot, running: &running, room: procedure.about.room(), defs, number, far };
+    let as_written = remembered::or_follow(&rests_on, || go(&own, &pot, &running, procedure, defs, number, far).map(Arc::new))?;
     Ok(Arc::new(Course::clone(&as_written).grown(begins)))
-}
-
-/// What decides how a course goes.
-fn key(begins: &Begins, pot: &Pot<'_>, number: usize, far: Far) -> Vec<u64> {
-    let mut figures = vec![begins.time, begins.power.unwrap_or(-1.0), begins.cold];
-    match &begins.way {
-        Way::Bed(bed) => figures.extend([1.0, bed.mass, bed.bound, bed.siphon.unwrap_or(-1.0), f64::from(u8::from(bed.sized))]),
-        Way::Trap(size, water, leaves) => figures.extend([2.0, size.unwrap_or(-1.0), *water, f64::from(*leaves as u8)]),
-        Way::Nothing(rated::At::Held(t)) => figures.extend([3.0, *t]),
-        Way::Nothing(rated::At::Boil(p, t)) => figures.extend([4.0, *p, *t]),
-    }
-    figures.extend(&pot.moles);
-    let numbers = [number, usize::from(far == Far::Whole)].into_iter().chain(begins.reactions.iter().copied());
-    let places = pot.subs.iter().map(|sub| sub.0).chain(numbers).map(|number| number as u64);
-    figures.iter().map(|figure| figure.to_bits()).chain(places).collect()
 }
 
 fn go(
@@ -533,6 +495,12 @@ fn over_bed(
     };
     let keeps = agent.retains.as_ref().map_or(0.4e-3, |retains| retains.value) * mass;
     let bed = Bed { capacity: course.capacity / WATER_MOLAR_MASS, time: quick, siphon: bedding.siphon, keeps };
+    if bed.hardly_drains() {
+        course.said.insert(
+            "The bed keeps more than half of what fills the extractor, so that its siphon hardly runs: half of it is reckoned to stay there each time."
+                .to_owned(),
+        );
+    }
     let (charge, reactions) = (pot.moles.as_slice(), pot.reactions.as_slice());
     let question = dried::Question { charge, reactions, substances, heating, bed, time, stated: course.begins.time, finer: 1.0 };
     let found = dried::follow(&question, equilibria)?;
@@ -642,17 +610,17 @@ fn in_trap(
     let stated = course.begins.time;
     let question = trap::Question { charge, reactions, substances, heating, size, t: TRAP, leaves, time, stated, finer: 1.0 };
     let found = trap::follow(&question, equilibria)?;
-    if leaves != Leaves::Watery
-        && let Ok(finer) = trap::follow(&trap::Question { finer: 2.0, ..question.clone() }, equilibria)
-    {
+    if found.hardly {
         let all = found.stated.row.taken + found.stated.row.water + found.stated.apart.get(substances.water).copied().unwrap_or(0.0);
+        let finer = trap::follow(&trap::Question { finer: 2.0, ..question.clone() }, equilibria)?;
         let change = (found.stated.row.taken - finer.stated.row.taken).abs() / all.max(1e-300);
-        if change > FINE {
-            course.said.insert(format!(
-                "Which layer in the trap is the upper one hangs on little: how much water leaves is good to {:.0} % of it at best.",
-                (100.0 * change).ceil()
-            ));
-        }
+        let good = match change > FINE {
+            true => format!(", and how much water leaves is good to {:.0} % of it at best", (100.0 * change).ceil()),
+            false => String::new(),
+        };
+        course.said.insert(format!(
+            "For a time the layers in the trap differ by less than 1 % in density, so that they hardly settle: some of either is reckoned to be drained{good}."
+        ));
     }
     let last = found.end.row.clone();
     course.reach = last.taken * WATER_MOLAR_MASS;

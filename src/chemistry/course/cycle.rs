@@ -11,6 +11,8 @@ pub(super) struct Cycle {
     states: Vec<State>,
     /// When the siphon ran over, s.
     runs: Vec<f64>,
+    /// Whether enough has been seen: what comes after is not remembered.
+    complete: bool,
 }
 
 /// How it stands on average.
@@ -24,14 +26,20 @@ pub(super) struct Average {
 
 impl Cycle {
     pub(super) fn new(stated: f64, first: &State) -> Self {
-        Self { stated, states: vec![first.clone()], runs: Vec::new() }
+        Self { stated, states: vec![first.clone()], runs: Vec::new(), complete: false }
     }
 
     pub(super) fn note(&mut self, state: &State) {
-        self.states.push(state.clone());
+        if !self.complete {
+            self.states.push(state.clone());
+            self.complete = self.is_seen(state.row.time);
+        }
     }
 
     pub(super) fn runs_over(&mut self, now: f64) {
+        if self.complete {
+            return;
+        }
         if now <= self.stated
             && let Some(before) = self.runs.last()
         {
@@ -39,6 +47,7 @@ impl Cycle {
             self.states.drain(..begin);
         }
         self.runs.push(now);
+        self.complete = self.is_seen(now);
     }
 
     /// Half the time over which is averaged, s, as far as is known at `now`, and whether more is to be known. It begins
@@ -51,8 +60,12 @@ impl Cycle {
         (own.min(most).max(0.0), next.is_some() || own >= most || now >= 2.0 * self.stated)
     }
 
-    /// Whether enough has been seen at `now`.
-    pub(super) fn is_complete(&self, now: f64) -> bool {
+    /// Whether enough has been seen.
+    pub(super) fn is_complete(&self) -> bool {
+        self.complete
+    }
+
+    fn is_seen(&self, now: f64) -> bool {
         let (half, known) = self.half(now);
         known && now >= (self.stated + half) * (1.0 - NEAR)
     }
@@ -142,7 +155,7 @@ mod tests {
     fn saw(stated: f64, late: f64) -> Cycle {
         let mut cycle = Cycle::new(stated, &state(0.0, late / 10.0));
         let mut now = 0.0;
-        while !cycle.is_complete(now) || now < stated {
+        while !cycle.is_complete() || now < stated {
             let next = 10.0 - (now + late) % 10.0;
             let step = f64::min(1.0, next);
             now += step;
@@ -169,6 +182,18 @@ mod tests {
             close("the root of a tooth", least, 0.0, 1e-9);
             close("its tip", most, 1.0, 1e-9);
         }
+    }
+
+    #[test]
+    fn what_comes_after_the_average_is_not_remembered() {
+        let mut cycle = saw(43.0, 1.0);
+        let (seen, average) = (cycle.states.len(), cycle.average(false).unwrap());
+        for late in 0..50 {
+            cycle.note(&state(60.0 + f64::from(late), 0.3));
+            cycle.runs_over(60.0 + f64::from(late));
+        }
+        assert_eq!(cycle.states.len(), seen);
+        assert_eq!(cycle.average(false).unwrap().state, average.state);
     }
 
     #[test]

@@ -14,6 +14,10 @@ const END: f64 = 0.9999;
 /// Share of what can be reached that is looked for beyond the stated time.
 const ENOUGH: f64 = 0.99;
 
+/// Share of what fills the extractor that comes over in a step at most: the average over a filling takes straight lines
+/// between the steps.
+const FILLS: f64 = 0.25;
+
 /// Two times that differ by no more than this share are the same.
 pub(super) const NEAR: f64 = 1e-12;
 
@@ -31,6 +35,23 @@ pub struct Bed {
     pub siphon: Option<f64>,
     /// Liquid that stays with it when it is drained, or through which what runs through it passes, m³.
     pub keeps: f64,
+}
+
+/// Share of what fills the extractor that a bed keeps at most when it is drained: one that would keep more hardly lets the
+/// siphon run, and what comes over then leaves drop by drop, which is as good as many small fillings.
+const MOST_KEPT: f64 = 0.5;
+
+impl Bed {
+    /// Liquid that is reckoned to stay with it when the siphon has run over, m³.
+    fn stays(&self) -> f64 {
+        self.siphon.map_or(self.keeps, |siphon| self.keeps.min(MOST_KEPT * siphon))
+    }
+
+    /// Whether it keeps so much that it is reckoned to keep less.
+    #[must_use]
+    pub fn hardly_drains(&self) -> bool {
+        self.stays() < self.keeps
+    }
 }
 
 /// What is asked.
@@ -126,7 +147,8 @@ pub struct Course {
 /// Follows a dried return.
 ///
 /// Water on the bed changes by less than 0.5 % of what can be reached, and extents by less than 0.5 % of all the water,
-/// when steps are made finer, as long as the siphon holds at least twice what the bed keeps; amounts close to rounding.
+/// when steps are made finer; amounts close to rounding. A bed that keeps more than half of what fills the extractor is
+/// reckoned to keep half of it.
 ///
 /// # Errors
 /// `BadInput` for figures that make no sense; what the equilibria or the reactions say; `NoConvergence` where the
@@ -168,10 +190,10 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
             course.stated = here.clone();
         }
         let enough = now >= *stated && course.reach > 0.0 && taken >= ENOUGH * course.reach;
-        let ends = (now >= *time * (1.0 - NEAR) || enough) && cycle.is_complete(now);
+        let ends = (now >= *time * (1.0 - NEAR) || enough) && (bed.siphon.is_none() || cycle.is_complete());
         if ends || course.ran_dry || course.rest.is_some() {
             course.end = here;
-            if let Some(average) = cycle.average(course.rest.is_some()) {
+            if let Some(average) = cycle.average(course.rest.is_some_and(|rest| rest <= *stated)) {
                 let Row { time, count, .. } = course.stated.row;
                 course.stated = average.state;
                 course.stated.row = Row { time, count, ..course.stated.row };
@@ -179,7 +201,7 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
             }
             return Ok(course);
         }
-        let room = (threshold - substances.volume(&here.apart)).max(1e-3 * threshold);
+        let room = (threshold - substances.volume(&here.apart)).min(FILLS * threshold / finer).max(1e-3 * threshold);
         let step = flask.step().min(until(now, *stated, *time));
         let mut got = 0.0;
         let mut run_through = |condensate: &[f64], time: f64, _: &mut dyn Equilibria| {
@@ -213,7 +235,7 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
             course.rows.push(here.row.clone());
             cycle.note(&here);
             cycle.runs_over(now);
-            let stays = (bed.keeps / filled).min(1.0);
+            let stays = (bed.stays() / filled).min(1.0);
             for (around, n) in here.apart.iter_mut().zip(&mut flask.n) {
                 *n += *around * (1.0 - stays);
                 *around *= stays;

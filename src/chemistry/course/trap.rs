@@ -6,7 +6,7 @@ use super::reaction::Reaction;
 use crate::chemistry::solve::SolveError;
 
 /// Steps granted to one course.
-const MOST_STEPS: usize = 10_000;
+const MOST_STEPS: usize = 20_000;
 
 /// Share of what there is of water by which an hour must still move what is in the flask for the course to go on.
 const STILL: f64 = 1e-3;
@@ -19,6 +19,19 @@ const WATERY: f64 = 0.5;
 
 /// Share of the trap that a step's condensate fills at most.
 const PART: f64 = 0.25;
+
+/// Layers whose densities differ by less than this share of the lower one hardly settle, and no density of a mixture is
+/// foretold better: some of either leaves. Our own figure.
+const SETTLES: f64 = 0.01;
+
+/// Share of [`PART`] that a step's condensate fills at most while layers hardly settle, or are about to.
+const CAREFUL: f64 = 0.1;
+
+/// Share of a usual step's condensate by which the moment is met at which a layer comes, goes or takes the other's place.
+const MOMENT: f64 = 1.0 / 32.0;
+
+/// What is half settled leaves in the time in which this share of the trap is filled. Our own figure.
+const WAITS: f64 = 0.25;
 
 /// Which layer stays, or leaves.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -73,6 +86,9 @@ pub struct Course {
     pub ran_dry: bool,
     /// Whether the condensate ever parted.
     pub parts: bool,
+    /// Whether layers lay in the trap that hardly settle, since their densities are nearly the same, with the named one to
+    /// leave.
+    pub hardly: bool,
     /// Since when nothing more comes, where that was met, s.
     pub rest: Option<f64>,
 }
@@ -80,9 +96,9 @@ pub struct Course {
 /// Follows a water trap. It fills from the condensate; then what stands beside the parted layer runs over. A
 /// parted layer that would leave no room is drained, and counts.
 ///
-/// Results change by less than 1 % of the water when steps are made finer, as long as the watery layer leaves; where
-/// the upper or the lower one does, another may become that on the way, and who asks should ask again by finer steps.
-/// Amounts close to rounding.
+/// Where the upper or the lower layer leaves, another may become that on the way: while their densities differ by less
+/// than a hundredth, some of either leaves, the more the nearer it is to being the named one, so that nothing hangs on a
+/// hair. Results change by less than 1 % of the water when steps are made finer. Amounts close to rounding.
 ///
 /// # Errors
 /// `BadInput` for figures that make no sense; what the equilibria or the reactions say; `NoConvergence` where the
@@ -116,8 +132,12 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
         least: (flask.volume(), 0.0),
         ran_dry: false,
         parts: false,
+        hardly: false,
         rest: None,
     };
+    let mut apart = f64::INFINITY;
+    let usual = PART * size / finer;
+    let (mut fills, mut lies) = (usual, None);
     let mut now = 0.0;
     let mut mark = (0.0, flask.n.clone());
     for _ in 0..MOST_STEPS {
@@ -129,15 +149,25 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
             return Ok(course);
         }
         let step = flask.step().min(until(now, *stated, *time));
+        let before = (flask.clone(), here.clone());
         let State { apart: standing, passed: parted, .. } = &mut here;
-        let parts = &mut course.parts;
+        let (parts, hardly) = (&mut course.parts, &mut course.hardly);
+        let most = usual * if apart < 2.0 * SETTLES { CAREFUL } else { 1.0 };
+        let mut seen = Lies::Single;
         let mut run_over = |condensate: &[f64], _: f64, equilibria: &mut dyn Equilibria| {
             standing.iter_mut().zip(condensate).for_each(|(own, come)| *own += come);
             let liquids = if standing.iter().sum::<f64>() > 0.0 { equilibria.liquids(standing, *t)? } else { Vec::new() };
-            if let Some(leaving) = chosen(&liquids, *leaves, substances) {
-                *parts = true;
-                for ((standing, parted), own) in standing.iter_mut().zip(parted.iter_mut()).zip(leaving) {
-                    let own = own.min(*standing);
+            apart = unlike(&liquids, *leaves, substances);
+            *hardly |= apart < SETTLES;
+            let settled = settled(&liquids, *leaves, substances);
+            seen = Lies::of(&liquids, &settled, water);
+            for (layer, settled) in liquids.iter().zip(settled) {
+                // What has settled leaves at once, what has not as the trap is filled.
+                let waits = settled / (1.0 - settled) * substances.volume(condensate) / (WAITS * size);
+                let gone = if settled < 1.0 { 1.0 - (-waits).exp() } else { 1.0 };
+                *parts |= gone > 0.0;
+                for ((standing, parted), own) in standing.iter_mut().zip(parted.iter_mut()).zip(layer) {
+                    let own = (gone * own).min(*standing);
                     *standing -= own;
                     *parted += own;
                 }
@@ -153,7 +183,15 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
             standing.iter_mut().zip(&returns).for_each(|(own, gone)| *own -= gone);
             Ok(returns)
         };
-        let stepped = flask.boil(step, PART * size / finer, equilibria, &mut run_over)?;
+        let stepped = flask.boil(step, fills.min(most), equilibria, &mut run_over)?;
+        let came = substances.volume(&stepped.condensate);
+        if lies.is_some_and(|lies| lies != seen) && came > MOMENT * usual {
+            (flask, here) = before;
+            fills = (0.25 * came).max(MOMENT * usual);
+            continue;
+        }
+        lies = Some(seen);
+        fills = (2.0 * fills).min(usual);
         now += stepped.time;
         if flask.volume() < course.least.0 {
             course.least = (flask.volume(), now);
@@ -176,18 +214,71 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
     Err(SolveError::NoConvergence { iterations: MOST_STEPS, last: now })
 }
 
-/// The layer that is taken away, among liquids that lie one over another.
-fn chosen<'l>(liquids: &'l [Vec<f64>], leaves: Leaves, substances: &Substances) -> Option<&'l Vec<f64>> {
-    if liquids.len() < 2 {
-        return None;
+/// What lies in the trap.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Lies {
+    /// One liquid.
+    Single,
+    /// Layers of which the one with most water leaves, or most of what leaves.
+    WateryLeaves,
+    /// Layers of which that one stays.
+    WateryStays,
+}
+
+impl Lies {
+    fn of(liquids: &[Vec<f64>], settled: &[f64], water: usize) -> Self {
+        let share = |n: &[f64]| n.get(water).copied().unwrap_or(0.0) / n.iter().sum::<f64>().max(1e-300);
+        let watery = liquids.iter().zip(settled).max_by(|a, b| share(a.0).total_cmp(&share(b.0)));
+        match watery {
+            Some((_, settled)) if liquids.len() > 1 => {
+                if *settled > 0.5 {
+                    Self::WateryLeaves
+                } else {
+                    Self::WateryStays
+                }
+            }
+            _ => Self::Single,
+        }
     }
-    let whole = |n: &[f64]| n.iter().sum::<f64>().max(1e-300);
-    let water = |n: &[f64]| n.get(substances.water).copied().unwrap_or(0.0) / whole(n);
-    let density = |n: &[f64]| substances.mass(n) / substances.volume(n).max(1e-300);
+}
+
+fn density(n: &[f64], substances: &Substances) -> f64 {
+    substances.mass(n) / substances.volume(n).max(1e-300)
+}
+
+/// By how much the densities of two layers differ at least, as a share, where one of them is to leave for its place.
+fn unlike(liquids: &[Vec<f64>], leaves: Leaves, substances: &Substances) -> f64 {
+    let mut densities: Vec<f64> = liquids.iter().map(|layer| density(layer, substances)).collect();
+    densities.sort_by(f64::total_cmp);
+    let pairs = densities.windows(2).filter_map(|pair| if let [a, b] = pair { Some(b / a - 1.0) } else { None });
+    if leaves == Leaves::Watery { f64::INFINITY } else { pairs.fold(f64::INFINITY, f64::min) }
+}
+
+/// Of each liquid, of those that lie one over another, how far it is the layer that is taken away: from nothing to one.
+fn settled(liquids: &[Vec<f64>], leaves: Leaves, substances: &Substances) -> Vec<f64> {
+    let none = vec![0.0; liquids.len()];
+    if liquids.len() < 2 {
+        return none;
+    }
+    // The upper one is lighter than all others.
+    let lighter = |own: &[f64], other: &[f64]| {
+        let (own, other) = (density(own, substances), density(other, substances));
+        let by = ((other - own) / (SETTLES * own.min(other)).max(1e-300)).clamp(-1.0, 1.0);
+        0.25 * (2.0 + 3.0 * by - by * by * by)
+    };
+    let beside = |at: usize| liquids.iter().enumerate().filter(move |(other, _)| *other != at).map(|(_, other)| other);
+    let each = liquids.iter().enumerate();
     match leaves {
-        Leaves::Watery => liquids.iter().max_by(|a, b| water(a).total_cmp(&water(b))).filter(|layer| water(layer) > WATERY),
-        Leaves::Upper => liquids.iter().min_by(|a, b| density(a).total_cmp(&density(b))),
-        Leaves::Lower => liquids.iter().max_by(|a, b| density(a).total_cmp(&density(b))),
+        Leaves::Watery => {
+            let whole = |n: &[f64]| n.iter().sum::<f64>().max(1e-300);
+            let water = |n: &[f64]| n.get(substances.water).copied().unwrap_or(0.0) / whole(n);
+            let most = each.max_by(|a, b| water(a.1).total_cmp(&water(b.1))).filter(|(_, layer)| water(layer) > WATERY);
+            let mut watery = none;
+            watery.iter_mut().skip(most.map_or(usize::MAX, |(at, _)| at)).take(1).for_each(|own| *own = 1.0);
+            watery
+        }
+        Leaves::Upper => each.map(|(at, own)| beside(at).map(|other| lighter(own, other)).product()).collect(),
+        Leaves::Lower => each.map(|(at, own)| beside(at).map(|other| lighter(other, own)).product()).collect(),
     }
 }
 

@@ -106,9 +106,10 @@ fn a_condensate_that_does_not_part_takes_nothing() {
 fn the_layer_named_leaves() {
     let substances = substances();
     let liquids = [vec![0.0, 0.1, 0.0, 0.1, 1.0], vec![0.0, 0.0, 0.0, 1.0, 0.0]];
-    assert_eq!(chosen(&liquids, Leaves::Watery, &substances), Some(&liquids[1]));
-    assert_eq!(chosen(&liquids, Leaves::Lower, &substances), Some(&liquids[1]));
-    assert_eq!(chosen(&liquids, Leaves::Upper, &substances), Some(&liquids[0]));
-    assert_eq!(chosen(&liquids[..1], Leaves::Upper, &substances), None);
+    let settled = |liquids: &[Vec<f64>], leaves| settled(liquids, leaves, &substances);
+    assert_eq!(settled(&liquids, Leaves::Watery), [0.0, 1.0]);
+    assert_eq!(settled(&liquids, Leaves::Lower), [0.0, 1.0]);
+    assert_eq!(settled(&liquids, Leaves::Upper), [1.0, 0.0]);
+    assert_eq!(settled(&liquids[..1], Leaves::Upper), [0.0]);
     assert!(follow(&Question { size: 0.0, ..asked(&CHARGE, &[], &substances, 1.0, 1.0) }, &mut parting()).is_err());
 }
