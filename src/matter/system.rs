@@ -262,13 +262,14 @@ impl Liquids {
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::chemistry::close;
     use crate::load::Memory;
     use crate::source::Sources;
 
-    fn defs(words: &str) -> Definitions {
+    /// The library's definitions of these.
+    pub(crate) fn defs(words: &str) -> Definitions {
         let text = format!("operation name_all {{\n    form     name_all <what: {words}>\n    says     \"{{what}}\"\n}}\n");
         let loader = Memory::new([("all.scruple", text.as_str())]);
         crate::resolve::resolve("all.scruple", &loader, &mut Sources::default(), &mut Vec::new()).defs

@@ -252,19 +252,12 @@ fn part(context: &mut Context<'_>, still: &Portion, ranges: &[Figure], slack: f6
         held: HOLD_UP,
         first: if named && runs_ahead { FIRST } else { 0.0 },
         warmest: f64::INFINITY,
+        granted: still::GRANTED,
     };
-    let mut sure = true;
-    let mut found = still::work(still, context.defs, &work);
-    if let (Err(Unworked::Search(_)), Some(reflux)) = (&found, column.reflux) {
-        let total = still::work(still, context.defs, &still::Work { column: Column { reflux: None, ..column }, ..work.clone() });
-        if total.is_ok() {
-            sure = false;
-            found = total;
-            context.expect(format!(
-                "The plates of this column were not found at a reflux ratio of {}: these figures are for total reflux, the best that it can do.",
-                significant(reflux, 3)
-            ));
-        }
+    let (found, stands_in) = still::work_or_total(still, context.defs, &work);
+    let sure = stands_in.is_none();
+    if let Some(said) = stands_in {
+        context.expect(said);
     }
     let worked = match found {
         Ok(worked) => worked,

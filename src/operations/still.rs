@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
+pub(super) use crate::chemistry::distillation::GRANTED;
 use crate::chemistry::distillation::{self, Boiler, Column, Distilled, Together};
 use crate::chemistry::phase::PhaseError;
 use crate::emit::words::uncapital;
 use crate::evaluate::Context;
-use crate::kinds::Kind;
+use crate::kinds::{Kind, significant};
 use crate::matter::boiling::{self, ATMOSPHERE};
 use crate::matter::held;
 use crate::matter::mixture;
@@ -39,6 +40,8 @@ pub(super) struct Work {
     pub first: f64,
     /// The warmest that the pot gets, K.
     pub warmest: f64,
+    /// How often it may be asked what boils.
+    pub granted: usize,
 }
 
 /// A still that was worked.
@@ -97,7 +100,7 @@ pub(super) fn work(portion: &Portion, defs: &Definitions, work: &Work) -> Result
     let mut charge = liquids.moles(&masses);
     // What is dissolved and what only dilutes go along as things more that never boil.
     let still: Vec<f64> = liquids.dissolved(&masses).into_iter().chain([liquids.traces(&masses)]).collect();
-    let boiler = Boiler::new(system, p);
+    let boiler = Boiler::granting(system, p, work.granted);
     let boil = |x: &[f64]| {
         let (molecules, still) = x.split_at(liquids.subs.len().min(x.len()));
         let (traces, dissolved) = still.split_last().map_or((0.0, still), |(traces, dissolved)| (*traces, dissolved));
@@ -122,6 +125,23 @@ pub(super) fn work(portion: &Portion, defs: &Definitions, work: &Work) -> Result
     };
     let run = distillation::distil(still, &charge, &work.ranges).map_err(Unworked::Search)?;
     Ok(Worked { liquids, run, charge })
+}
+
+/// Works the still; where the plates of its column are not found at the stated reflux, at total reflux. Also what is then
+/// to be said of it.
+pub(super) fn work_or_total(portion: &Portion, defs: &Definitions, asked: &Work) -> (Result<Worked, Unworked>, Option<String>) {
+    let found = work(portion, defs, asked);
+    let (Err(Unworked::Search(_)), Some(reflux)) = (&found, asked.column.reflux) else { return (found, None) };
+    match work(portion, defs, &Work { column: Column { reflux: None, ..asked.column }, ..asked.clone() }) {
+        Err(_) => (found, None),
+        total => {
+            let said = format!(
+                "The plates of this column were not found at a reflux ratio of {}: these figures are for total reflux, the best that it can do.",
+                significant(reflux, 3)
+            );
+            (total, Some(said))
+        }
+    }
 }
 
 /// Says of what there is more than a little of that its vapour pressure is estimated.
@@ -231,4 +251,45 @@ pub(super) fn largest(masses: &Masses, most: usize, least: f64) -> Vec<(Sub, f64
 /// Whether `p` is one atmosphere.
 pub(super) fn is_atmosphere(p: f64) -> bool {
     (p - ATMOSPHERE).abs() < 1.0
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::indexing_slicing)]
+mod tests {
+    use super::*;
+    use crate::kinds::Kind;
+    use crate::matter::ledger::Ledger;
+
+    /// A search that is given up tells so, and what stands in for it is total reflux and nothing else.
+    #[test]
+    fn a_column_that_does_not_settle_is_worked_out_at_total_reflux() {
+        let defs = crate::matter::system::tests::defs("ethanol | water | methanol");
+        let (mut ledger, source) = (Ledger::default(), std::sync::Arc::from("a test"));
+        let mut portion = Portion { temperature: mixture::ROOM, ..Portion::default() };
+        for (name, mass) in [("methanol", 0.03), ("ethanol", 0.03), ("water", 0.03)] {
+            portion.contents.insert(defs.find(name).unwrap(), ledger.datum("mass", Kind::Mass, mass, &source));
+        }
+        let asked = |reflux, granted| Work {
+            p: ATMOSPHERE,
+            column: Column { plates: 6.0, reflux },
+            ranges: vec![(337.0, 345.0)],
+            held: 0.03,
+            first: 0.0,
+            warmest: f64::INFINITY,
+            granted,
+        };
+        let (total, said) = work_or_total(&portion, &defs, &asked(None, GRANTED));
+        let (total, none) = (total.unwrap().run, said);
+        assert!(none.is_none());
+        let (steady, said) = work_or_total(&portion, &defs, &asked(Some(2.5), GRANTED));
+        assert!(said.is_none() && steady.unwrap().run != total);
+        // Total reflux asks for so much and no more; the plates for many times as much.
+        let (found, said) = work_or_total(&portion, &defs, &asked(Some(2.5), 500));
+        assert_eq!(found.unwrap().run, total);
+        let said = said.unwrap();
+        assert!(said.contains("not found at a reflux ratio of 2.5") && said.contains("for total reflux"), "{said}");
+        // Where not even that is found, the search is what is told.
+        let (found, said) = work_or_total(&portion, &defs, &asked(Some(2.5), 20));
+        assert!(said.is_none() && matches!(found, Err(Unworked::Search(_))));
+    }
 }

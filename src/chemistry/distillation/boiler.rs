@@ -17,7 +17,7 @@ const REMEMBERED: usize = 96;
 
 /// How often one distillation may ask what boils: a column that asks more often does not settle in a time that anybody
 /// waits for.
-const GRANTED: usize = 200_000;
+pub const GRANTED: usize = 200_000;
 
 /// A mixture at a pressure, with the compositions at which it was found to be one liquid.
 pub struct Boiler<'a> {

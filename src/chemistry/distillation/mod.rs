@@ -11,7 +11,7 @@ mod column;
 mod plates;
 mod still;
 
-pub use boiler::Boiler;
+pub use boiler::{Boiler, GRANTED};
 pub use column::Column;
 pub use still::{Cut, Distilled, Ended, Still, distil};
 
