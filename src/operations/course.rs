@@ -497,7 +497,7 @@ fn over_bed(
     let bed = Bed { capacity: course.capacity / WATER_MOLAR_MASS, time: quick, siphon: bedding.siphon, keeps };
     if bed.hardly_drains() {
         course.said.insert(
-            "The bed keeps more than half of what fills the extractor, so that its siphon hardly runs: half of it is reckoned to stay there each time."
+            "The bed keeps more than half of what fills the extractor, so that its siphon hardly runs: half of it is reckoned to stay there each time, and what the bed holds is good to 3 %."
                 .to_owned(),
         );
     }
@@ -611,16 +611,22 @@ fn in_trap(
     let question = trap::Question { charge, reactions, substances, heating, size, t: TRAP, leaves, time, stated, finer: 1.0 };
     let found = trap::follow(&question, equilibria)?;
     if found.hardly {
+        course.said.insert(
+            "For a time the layers in the trap differ by less than 1 % in density, so that they hardly settle: some of either is reckoned to be drained."
+                .to_owned(),
+        );
+    }
+    if leaves != Leaves::Watery
+        && let Ok(finer) = trap::follow(&trap::Question { finer: 2.0, ..question.clone() }, equilibria)
+    {
         let all = found.stated.row.taken + found.stated.row.water + found.stated.apart.get(substances.water).copied().unwrap_or(0.0);
-        let finer = trap::follow(&trap::Question { finer: 2.0, ..question.clone() }, equilibria)?;
         let change = (found.stated.row.taken - finer.stated.row.taken).abs() / all.max(1e-300);
-        let good = match change > FINE {
-            true => format!(", and how much water leaves is good to {:.0} % of it at best", (100.0 * change).ceil()),
-            false => String::new(),
-        };
-        course.said.insert(format!(
-            "For a time the layers in the trap differ by less than 1 % in density, so that they hardly settle: some of either is reckoned to be drained{good}."
-        ));
+        if change > FINE {
+            course.said.insert(format!(
+                "Which layer in the trap is the upper one hangs on little: how much water leaves is good to {:.0} % of it at best.",
+                (100.0 * change).ceil()
+            ));
+        }
     }
     let last = found.end.row.clone();
     course.reach = last.taken * WATER_MOLAR_MASS;

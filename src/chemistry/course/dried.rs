@@ -147,8 +147,9 @@ pub struct Course {
 /// Follows a dried return.
 ///
 /// Water on the bed changes by less than 0.5 % of what can be reached, and extents by less than 0.5 % of all the water,
-/// when steps are made finer; amounts close to rounding. A bed that keeps more than half of what fills the extractor is
-/// reckoned to keep half of it.
+/// when steps are made finer; of a thousand random returns eight changed more, those in which a trace carries the water by
+/// up to 4.2 %. A bed that keeps more than half of what fills the extractor is reckoned to keep half of it: of five hundred
+/// such a fifteenth changed more, by 2.8 % at worst. Amounts close to rounding.
 ///
 /// # Errors
 /// `BadInput` for figures that make no sense; what the equilibria or the reactions say; `NoConvergence` where the

@@ -30,6 +30,9 @@ const CAREFUL: f64 = 0.1;
 /// Share of a usual step's condensate by which the moment is met at which a layer comes, goes or takes the other's place.
 const MOMENT: f64 = 1.0 / 32.0;
 
+/// So many steps are taken again for such moments: where layers come and go all the time none of them decides anything.
+const MOMENTS: usize = 60;
+
 /// What is half settled leaves in the time in which this share of the trap is filled. Our own figure.
 const WAITS: f64 = 0.25;
 
@@ -98,7 +101,10 @@ pub struct Course {
 ///
 /// Where the upper or the lower layer leaves, another may become that on the way: while their densities differ by less
 /// than a hundredth, some of either leaves, the more the nearer it is to being the named one, so that nothing hangs on a
-/// hair. Results change by less than 1 % of the water when steps are made finer. Amounts close to rounding.
+/// hair. The moment at which a layer comes, goes or takes the place of another is met by short steps. Results change by less
+/// than 1 % of the water when steps are made finer as long as the watery layer leaves; where the upper or the lower one does,
+/// by less than that in 99 of 100 random mixtures and by 3.3 % at worst: who asks should ask again by finer steps. Amounts
+/// close to rounding.
 ///
 /// # Errors
 /// `BadInput` for figures that make no sense; what the equilibria or the reactions say; `NoConvergence` where the
@@ -137,7 +143,7 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
     };
     let mut apart = f64::INFINITY;
     let usual = PART * size / finer;
-    let (mut fills, mut lies) = (usual, None);
+    let (mut fills, mut lies, mut met) = (usual, None, 0);
     let mut now = 0.0;
     let mut mark = (0.0, flask.n.clone());
     for _ in 0..MOST_STEPS {
@@ -185,7 +191,8 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
         };
         let stepped = flask.boil(step, fills.min(most), equilibria, &mut run_over)?;
         let came = substances.volume(&stepped.condensate);
-        if lies.is_some_and(|lies| lies != seen) && came > MOMENT * usual {
+        if lies.is_some_and(|lies| lies != seen) && came > MOMENT * usual && met < MOMENTS {
+            met += 1;
             (flask, here) = before;
             fills = (0.25 * came).max(MOMENT * usual);
             continue;
