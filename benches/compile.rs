@@ -26,6 +26,8 @@ fn shortest(times: u32, mut work: impl FnMut()) -> Duration {
 
 fn compile(text: &str, size: Option<&str>) -> pipeline::Compilation {
     let request = Request { path: "a".to_owned(), size: size.map(str::to_owned), ..Request::default() };
+    // Nothing is remembered of the run before.
+    scruple::operations::remembered::forget();
     pipeline::compile(&request, &Memory::new([("a", text)]))
 }
 

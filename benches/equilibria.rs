@@ -10,7 +10,7 @@ use scruple::chemistry::activity::{Activity, Groups, Tables, group};
 use scruple::chemistry::phase::{Component, System};
 use scruple::chemistry::vapour::VapourPressure;
 use scruple::load::Memory;
-use scruple::operations::course::Followed;
+use scruple::operations::remembered;
 use serde_json::{Value, json};
 
 const ATM: f64 = 101_325.0;
@@ -70,7 +70,7 @@ fn main() {
     let mut t = 350.0;
     // A ketal under a dried return of seven hours, followed to the end, as the sheet asks for it.
     let example = Memory::new([("fructone.scruple", include_bytes!("../examples/fructone.scruple").to_vec())]);
-    let mut outcome = scruple::pipeline::check("fructone.scruple", &example).outcome.unwrap();
+    let outcome = scruple::pipeline::check("fructone.scruple", &example).outcome.unwrap();
     let course = outcome.courses()[0];
     let cases: Vec<(&str, Duration)> = vec![
         ("gamma_vector", time(|| at.ln_gamma(black_box(&x), &mut logs))),
@@ -97,7 +97,7 @@ fn main() {
             "dried_return",
             time(|| {
                 // Nothing is remembered of the run before.
-                outcome.procedure.followed = Followed::default();
+                remembered::forget();
                 drop(black_box(outcome.course(course).unwrap().unwrap()));
             }),
         ),

@@ -20,7 +20,7 @@ pub mod part;
 pub mod pot;
 pub mod rated;
 pub mod react;
-mod remembered;
+pub mod remembered;
 pub mod solids;
 pub mod steam;
 mod still;

@@ -9,7 +9,7 @@ use super::course::{Answer, Begins, Far, Way};
 use super::pot::Pot;
 use super::rated;
 use crate::resolve::binary_fit::BinaryFit;
-use crate::resolve::definitions::{Definitions, Reaction, Substance};
+use crate::resolve::definitions::{Definitions, Reaction, Solution, Substance};
 
 /// Courses that are remembered.
 const REMEMBERED: usize = 64;
@@ -35,27 +35,16 @@ pub(super) struct RestsOn<'a> {
 /// The figures of what a course rests on, the addresses of the declarations, and the reactions in words.
 type Key = (Vec<u64>, String);
 
+/// Everything that is declared: what the library declares is the same one in every compilation.
+type Declared = (Vec<Arc<Substance>>, Vec<Arc<Solution>>, Vec<Arc<BinaryFit>>);
+
 /// An answer, with the declarations that it rests on: while they are kept no others can have their addresses.
-type Known = (Answer, Vec<Arc<Substance>>, Vec<Arc<BinaryFit>>);
+type Known = (Answer, Declared);
 
 static KNOWN: Mutex<BTreeMap<Key, Known>> = Mutex::new(BTreeMap::new());
 
 impl RestsOn<'_> {
-    /// The declarations of what is in the flask and on the bed; what the library declares is the same one in every
-    /// compilation.
-    fn declarations(&self) -> (Vec<Arc<Substance>>, Vec<Arc<BinaryFit>>) {
-        let agent = match &self.begins.way {
-            Way::Bed(bed) => Some(bed.agent),
-            Way::Trap(..) | Way::Nothing(_) => None,
-        };
-        let subs = self.pot.subs.iter().copied().chain(agent);
-        let substances: Vec<Arc<Substance>> = subs.filter_map(|sub| self.defs.substances.get(sub.0).cloned()).collect();
-        let there = |name: &String| self.defs.find(name).is_some_and(|sub| self.pot.subs.contains(&sub));
-        let fits = self.defs.binary_fits.iter().filter(|fit| fit.between.iter().all(there)).cloned().collect();
-        (substances, fits)
-    }
-
-    fn key(&self, substances: &[Arc<Substance>], fits: &[Arc<BinaryFit>]) -> Key {
+    fn key(&self, (substances, solutions, fits): &Declared) -> Key {
         let begins = self.begins;
         let mut figures = vec![begins.time, begins.power.unwrap_or(-1.0), begins.cold, self.room];
         match &begins.way {
@@ -67,7 +56,9 @@ impl RestsOn<'_> {
         figures.extend(&self.pot.moles);
         let numbers = [self.number, usize::from(self.far == Far::Whole)].into_iter().chain(begins.reactions.iter().copied());
         let places = self.pot.subs.iter().map(|sub| sub.0).chain(numbers);
-        let addresses = substances.iter().map(|own| Arc::as_ptr(own) as usize).chain(fits.iter().map(|own| Arc::as_ptr(own) as usize));
+        let addresses = substances.iter().map(|own| Arc::as_ptr(own) as usize);
+        let addresses = addresses.chain(solutions.iter().map(|own| Arc::as_ptr(own) as usize));
+        let addresses = addresses.chain(fits.iter().map(|own| Arc::as_ptr(own) as usize));
         let names: Vec<&str> = self.running.iter().map(|(_, reaction)| reaction.name.as_str()).collect();
         let figures = figures.iter().map(|figure| figure.to_bits()).chain(places.chain(addresses).map(|number| number as u64)).collect();
         (figures, format!("{names:?} {:?}", self.pot.reactions))
@@ -76,9 +67,10 @@ impl RestsOn<'_> {
 
 /// The course that rests on this: as it is remembered, else as it is followed now.
 pub(super) fn or_follow(rests_on: &RestsOn<'_>, follow: impl FnOnce() -> Answer) -> Answer {
-    let (substances, fits) = rests_on.declarations();
-    let key = rests_on.key(&substances, &fits);
-    if let Some((answer, ..)) = KNOWN.lock().ok().and_then(|known| known.get(&key).cloned()) {
+    let Definitions { substances, solutions, binary_fits, .. } = rests_on.defs;
+    let declared = (substances.clone(), solutions.clone(), binary_fits.clone());
+    let key = rests_on.key(&declared);
+    if let Some((answer, _)) = KNOWN.lock().ok().and_then(|known| known.get(&key).cloned()) {
         return answer;
     }
     // Nobody waits meanwhile for the course of another: two that want the same one both follow it.
@@ -87,7 +79,14 @@ pub(super) fn or_follow(rests_on: &RestsOn<'_>, follow: impl FnOnce() -> Answer)
         if known.len() >= REMEMBERED {
             known.clear();
         }
-        known.insert(key, (answer.clone(), substances, fits));
+        known.insert(key, (answer.clone(), declared));
     }
     answer
+}
+
+/// Forgets what is remembered, for whoever measures how long a course takes.
+pub fn forget() {
+    if let Ok(mut known) = KNOWN.lock() {
+        known.clear();
+    }
 }
