@@ -418,6 +418,25 @@ fn what_salt_may_drive_out_is_not_called_one_liquid() {
     assert!(layers.single.is_none() && layers.unsure.is_none(), "{layers:?}");
 }
 
+/// Strong acid that is nearly free of water takes up esters, ethers and the like, nobody here says how far; out of a
+/// hydrocarbon it takes them, and dilute acid leaves them.
+#[test]
+fn what_strong_acid_may_take_up_is_not_called_two_liquids() {
+    let defs = library();
+    let with = |parts: &[(&str, f64)]| shaken(&defs, parts).1;
+    for organic in ["butyl_acetate", "diethyl_ether", "n_hexanol"] {
+        let layers = with(&[("water", 5.0), ("sulfuric_acid", 95.0), (organic, 30.0)]);
+        assert!(
+            layers.single.is_some() || layers.unsure.as_ref().is_some_and(|why| why.contains("may be one liquid")),
+            "{organic}: {layers:?}"
+        );
+        let beside = with(&[("water", 5.0), ("sulfuric_acid", 95.0), (organic, 10.0), ("toluene", 50.0)]);
+        assert!(beside.single.is_none() && beside.unsure.is_none() && ratio(&defs, &beside, organic) < 0.1, "{organic}: {beside:?}");
+        let dilute = with(&[("water", 90.0), ("sulfuric_acid", 10.0), (organic, 30.0)]);
+        assert!(dilute.single.is_none() && dilute.unsure.is_none(), "{organic}: {dilute:?}");
+    }
+}
+
 /// The order of the components changes nothing.
 #[test]
 fn permuted_components_are_shared_alike() {

@@ -282,7 +282,7 @@ fn with_solubilities(asked: &mut Asked, masses: &Masses, said: &mut Assumed) -> 
     let mut assumed = Assumed::new();
     match mixture::layers(masses, &asked.defs, &mut assumed) {
         Ok(layers) if layers.unsure.is_some() => {
-            let basis = Basis::by(&model::LAYERS, Assumed::new());
+            let basis = Basis::by(model::find(layers.model).unwrap_or(&model::LAYERS), Assumed::new());
             Some((vec![masses.clone()], None, layers.unsure, basis))
         }
         Ok(layers) => {
@@ -346,7 +346,7 @@ impl Standing {
             table.row(vec![format!("{}, undissolved", display(name, defs)), grams(*mass)]);
         }
         out.push_str(&table.text());
-        let may_part = self.may_part.as_ref().map(|why| format!("{}. What mixes with water would lie on top.", capital(why)));
+        let may_part = self.may_part.as_ref().map(|why| format!("{}. The organic liquid would lie on top.", capital(why)));
         // Where nothing gives or takes protons a digit behind the point says nothing.
         let ph = self.pH.map(|ph| match (ph - 7.0).abs() < 0.05 {
             true => "The water is neutral.".to_owned(),

@@ -81,7 +81,7 @@ pub const ROUGH: Model = Model {
         "More than half of something that mixes with both makes one liquid.",
     ],
     band: "pairs as measured; a third substance within a factor of three on average",
-    fails: "what mixes with both liquids; acids and bases at a pH of their own",
+    fails: "what mixes with both liquids; acids and bases at a pH of their own; strong acid with nothing beside it but what it may take up, of which it is said that it is not known",
 };
 
 /// Solubility of a solid by the ideal law.

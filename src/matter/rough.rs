@@ -31,7 +31,8 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
     let acid: f64 = masses.iter().filter(|(sub, _)| defs.substance(**sub).is_strong_acid()).map(|(_, mass)| mass).sum();
     // It takes them out of another liquid that stays; what they do with the acid alone is not predicted.
     let stays = |substance: &Substance| !substance.is_ionic() && !substance.is("water") && !goes_into_acid(substance);
-    let concentrated = acid > CONCENTRATED * (acid + water_mass) && masses.keys().any(|sub| stays(defs.substance(*sub)));
+    let strong = acid > CONCENTRATED * (acid + water_mass);
+    let concentrated = strong && masses.keys().any(|sub| stays(defs.substance(*sub)));
     let mut ratio: Vec<(Sub, f64, Option<f64>)> = Vec::new();
     let mut between = 0.0;
     let mut immiscible = 0.0;
@@ -66,7 +67,14 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
     let single = if water_mass <= 0.0 {
         Some("there is no water in it".to_owned())
     } else if immiscible <= 0.0 {
-        Some("everything in it mixes with water".to_owned())
+        let known = |(sub, _): (&Sub, &f64)| {
+            let substance = defs.substance(*sub);
+            substance.is("water") || substance.is_ionic() || substance.is_miscible()
+        };
+        Some(match masses.iter().all(known) || concentrated {
+            true => "everything in it mixes with water".to_owned(),
+            false => "nothing in it is known not to mix with water".to_owned(),
+        })
     } else if bridge >= 0.5 {
         Some(format!("{:.0} % of it mixes with both water and the organic liquid, and so holds them together", bridge * 100.0))
     } else if water_mass <= takes_up + bridged * water_mass + HELD * between {
@@ -113,7 +121,13 @@ pub fn layers(masses: &Masses, defs: &Definitions, assumed: &mut Assumed) -> Res
             assumed.insert(format!("How much water {} takes up is not known; only drops carried over are counted.", substance.display()));
         }
     }
-    let layers = finish(organic, aqueous, defs, assumed)?;
+    let mut layers = finish(organic, aqueous, defs, assumed)?;
+    if strong && !concentrated && layers.single.is_none() {
+        let unsure =
+            "it may be one liquid, since strong acid takes up what holds oxygen or nitrogen, and no model here says whether and how far";
+        assumed.insert(format!("Whether there are two layers is not known: {unsure}. It is worked out as if it parted."));
+        layers.unsure = Some(unsure.to_owned());
+    }
     Ok(Layers { model: models::ROUGH, ..layers })
 }
 
