@@ -361,13 +361,13 @@ pub(crate) const CHECKS: &[Check] = &[
     reads("D23", "the alkene claimed under the water", "found", CYCLOHEXENE, Sc,
         || raises("layers::wrong_side", "D23", &[("-> upper crude, lower water_layer", "-> lower crude, upper water_layer")])),
 
-    // By boiling points no cyclohexanol comes over below 104 °C, so that the chloride meets none.
+    // With water some cyclohexanol comes over below 104 °C, by equilibria and as the source has it: its chloride is meant to bind it.
     reads("D24", "faults as printed", "amounts::not_stated ×2, temperature::to_dryness", SQA, Sc, || printed("D24")),
     near("D24", "theory in the plan, g", 16.4, Abs(0.1), SQA, Sc, || theory("D24", "cyclohexene")),
-    reads("D24", "dried with cyclohexanol in it", "found", SQA, Sc,
-        || raises("compatibility::agent_destroyed", "D24", &[("    dry crude over", "    add cyclohexanol, 2 g to crude\n    dry crude over")])),
-    reads("D24", "the same, with the cyclohexanol meant to be bound", "not found", SQA, Sc, || raises("compatibility::agent_destroyed", "D24", &[
-        ("    dry crude over drier for not stated ", "    add cyclohexanol, 2 g to crude\n    dry crude over drier for not stated, binding cyclohexanol "),
+    reads("D24", "dried with the cyclohexanol that comes over, not meant to be bound", "found", SQA, Sc,
+        || raises("compatibility::agent_destroyed", "D24", &[(", binding cyclohexanol", "")])),
+    reads("D24", "the same with more of it, meant to be bound", "not found", SQA, Sc, || raises("compatibility::agent_destroyed", "D24", &[
+        ("    dry crude over", "    add cyclohexanol, 2 g to crude\n    dry crude over"),
     ])),
 
     reads("D25", "faults, with the unit of the yield", "amounts::not_stated ×2", BROMOBUTANE, Sc, || printed("D25")),
