@@ -242,13 +242,18 @@ pub(super) fn boil_present(system: &System, z: &[f64], p: f64, guess: f64) -> Re
             break;
         }
         let count = phases.len();
+        // A liquid that vanishes on the way is there again on the way back: those at which most were seen are followed.
+        let mut most = phases.clone();
         t = temperature(t, |t| {
             here.warm_to(t);
-            phases = match follow(&mut here, z, None, &phases) {
+            phases = match follow(&mut here, z, None, &most) {
                 Some(followed) => followed,
                 // Where they part only below or above, the pressure goes over into that of one liquid without a jump.
                 None => part(&mut here, z, None, &[])?,
             };
+            if phases.len() >= most.len() {
+                most.clone_from(&phases);
+            }
             Ok((pressure_of(&mut here, &phases) / p).ln())
         })?;
         here.warm_to(t);
