@@ -138,14 +138,19 @@ proptest! {
         let Some(scaled) = compile(&text, None, Some(scale)).outcome else { return Ok(()) };
         let all = figures(&scaled);
         let (portion, kind, value) = &all[at.index(all.len())];
-        let again = sized(&text, portion, *kind, *value).map_err(|why| TestCaseError::fail(format!("{name} at {scale}: {why}")))?;
+        let resolved = resolution(&text, portion, *kind, scale, *value);
+        let again = match sized(&text, portion, *kind, *value) {
+            // What is the same in every batch says nothing of the batch.
+            Err(_) if resolved < 1e-9 => return Ok(()),
+            again => again.map_err(|why| TestCaseError::fail(format!("{name} at {scale}: {why}")))?,
+        };
         let Some(again) = again else { return Err(TestCaseError::fail(format!("{name} at {scale}: {portion} {kind:?}: no outcome"))) };
         // Read back.
         let id = again.procedure.find(portion).unwrap();
         let back = again.evaluation.figure(&again.procedure, &again.defs, id, *kind).unwrap();
         prop_assert!((back / value - 1.0).abs() < 1e-9, "{name} at {scale}: {portion} {kind:?} {value} came back as {back}");
         // A portion that is partly fixed says little of the batch; its scale is known as well as it resolves it.
-        let slack = 1e-9 / resolution(&text, portion, *kind, scale, *value).max(1e-3);
+        let slack = 1e-9 / resolved.max(1e-3);
         let got = again.evaluation.scale;
         prop_assert!((got / scale - 1.0).abs() < slack, "{name}: {portion} {kind:?} = {value}: {got} for {scale}");
     }
