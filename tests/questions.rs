@@ -200,6 +200,7 @@ fn azeotropes_of_mineral_acids_are_those_that_were_measured() {
         let found = findings(&["azeotropes", acid, "water"]);
         let help = found[0].2["help"].as_str().unwrap().to_owned();
         assert!(found[0].0 == "data::not_known" && help.contains(told) && help.contains("Lange"), "{acid}: {help}");
+        assert_eq!(help.matches("measured of it").count(), 1, "{acid}: {help}");
     }
 }
 

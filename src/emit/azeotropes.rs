@@ -157,6 +157,7 @@ fn unfit(asked: &Asked, p: f64) -> Vec<Diagnostic> {
         let known: Vec<String> = asked
             .substances
             .iter()
+            .filter(|(other, _)| other != sub)
             .filter_map(|(other, _)| {
                 let held = told(measured(&[*sub, *other], &asked.defs, p)?, *sub, &asked.defs)?;
                 Some(format!("measured of it with {}: {held}", asked.defs.substance(*other).display()))
