@@ -406,10 +406,6 @@ fn simulations_of_random_mixtures() {
     hold(&hammer(1, [6, 4, 4, 4, 20, 170]));
 }
 
-/// Of each sort, how many of a hundred may change by more than is said, and the most by which any may.
-const MANY: [(usize, usize, f64); 6] =
-    [(1_000, 1, 0.05), (500, 8, 0.05), (1_000, 1, 0.02), (1_000, 2, 0.17), (2_000, 1, 0.01), (20_000, 0, 0.0)];
-
 /// As it ran last, a quarter of an hour on two cores that others used too, without a panic or a figure that is none. Asked,
 /// refused since the search did not settle (or no temperature gives the pressure; of stills also since groups or their
 /// interactions are not published, which is 19 %), changed by half the step in more than is said, and by how much at worst:
@@ -423,13 +419,11 @@ const MANY: [(usize, usize, f64); 6] =
 /// | stills | 2,000 | 0.15 % | 1 | 0.12 % | 0.51 % |
 /// | washes | 20,000 | none | | | |
 ///
+/// So it does not hold yet: it fails by those that change by more than is said, until finer steps change none by more than is said.
+///
 /// `cargo test --release --test equilibria many_simulations -- --ignored --nocapture`
 #[test]
 #[ignore = "takes a quarter of an hour; run it after work on the simulations"]
 fn many_simulations_of_random_mixtures() {
-    let tallies = hammer(2, MANY.map(|(count, ..)| count));
-    for (tally, (_, hundredths, most)) in tallies.iter().zip(MANY) {
-        assert!(2 * tally.answered >= tally.asked, "{} of {} answered: {:?}", tally.answered, tally.asked, tally.refused);
-        assert!(100 * tally.coarse.len() <= hundredths * tally.answered && tally.coarsest.0 <= most, "{:#?}", tally.coarse);
-    }
+    hold(&hammer(2, [1_000, 500, 1_000, 1_000, 2_000, 20_000]));
 }
