@@ -15,6 +15,7 @@ mod three;
 mod trial;
 
 use std::fmt;
+use std::sync::Arc;
 
 use super::activity::Activity;
 use super::held::Held;
@@ -136,8 +137,9 @@ pub struct Liquid {
 /// Components and what their activities are worked out from.
 #[derive(Clone, Debug)]
 pub struct System {
-    components: Vec<Component>,
-    activity: Activity,
+    // Shared, since a course asks for the same mixture with ever other amounts dissolved.
+    components: Arc<[Component]>,
+    activity: Arc<Activity>,
     /// What is dissolved holds each component back by so much; empty where nothing does.
     held: Vec<Held>,
 }
@@ -145,13 +147,13 @@ pub struct System {
 impl System {
     /// A mixture. Every question to one whose activity has another number of components is refused.
     pub fn new(components: Vec<Component>, activity: Activity) -> System {
-        System { components, activity, held: Vec::new() }
+        System { components: components.into(), activity: Arc::new(activity), held: Vec::new() }
     }
 
     /// The same where what is dissolved holds the vapour of each component back by so much.
     #[must_use]
     pub fn held_back(&self, held: Vec<Held>) -> System {
-        System { components: self.components.clone(), activity: self.activity.clone(), held }
+        System { components: Arc::clone(&self.components), activity: Arc::clone(&self.activity), held }
     }
 
     /// Number of components.
@@ -178,7 +180,7 @@ impl System {
     pub fn subset(&self, members: &[usize]) -> System {
         let components = members.iter().filter_map(|member| self.components.get(*member).cloned()).collect();
         let held = members.iter().filter_map(|member| self.held.get(*member).copied()).collect();
-        System { components, activity: self.activity.subset(members), held }
+        System { components, activity: Arc::new(self.activity.subset(members)), held }
     }
 
     /// Where `x`, taken as one liquid, begins to boil at `p`.
