@@ -248,6 +248,7 @@ fn part(context: &mut Context<'_>, still: &Portion, ranges: &[Figure], slack: f6
     let work = still::Work {
         p,
         column,
+        watched: true,
         ranges: windows(ranges, slack),
         held: HOLD_UP,
         first: if named && runs_ahead { FIRST } else { 0.0 },

@@ -36,7 +36,16 @@ pub fn evaporate(context: &mut Context<'_>) -> Done {
     let p = context.figure("pressure").map_or(PUMPED, |figure| figure.middle());
     let warmest = context.figure("bath").map_or(WARM, |figure| figure.middle());
     let whole = mixture.portion.mass();
-    let work = still::Work { p, column: Column::default(), ranges: Vec::new(), held: WETS, first: 0.0, warmest, granted: still::GRANTED };
+    let work = still::Work {
+        p,
+        column: Column::default(),
+        watched: false,
+        ranges: Vec::new(),
+        held: WETS,
+        first: 0.0,
+        warmest,
+        granted: still::GRANTED,
+    };
     let worked = still::work(&mixture.portion, context.defs, &work);
     let mut shares: Shares = match &worked {
         Ok(worked) => {

@@ -10,6 +10,7 @@ use crate::matter::system::Liquids;
 use crate::resolve::definitions::{Definitions, Sub};
 
 use super::distil::pressure;
+use crate::chemistry::distillation::Boiler;
 
 /// Distils with steam: what water does not mix with comes over below the boiling point of water, each in
 /// the ratio of the pressures. Worked out in small steps, while the make-up of the pot changes.
@@ -47,7 +48,8 @@ pub fn steam(context: &mut Context<'_>) -> Done {
     context.eval.assumed.extend(liquids.said.clone());
     context.model(liquids.model.what);
     let liquids = liquids.refusal.is_none().then_some(liquids);
-    let pot = Pot { defs: context.defs, water: water_sub, p, liquids };
+    let boiler = liquids.as_ref().map(|liquids| (liquids, Boiler::new(&liquids.system, p)));
+    let pot = Pot { defs: context.defs, water: water_sub, p, boiler };
     let at_first = pot.over(&oils).map(|(t, masses)| (t, masses.get(&water_sub).copied().unwrap_or(0.0)));
     let (needed, all_gone) = carried(&pot, &oils, f64::INFINITY);
     let plants: f64 =
@@ -130,18 +132,18 @@ struct Pot<'a> {
     defs: &'a Definitions,
     water: Sub,
     p: f64,
-    liquids: Option<Liquids>,
+    boiler: Option<(&'a Liquids, Boiler<'a>)>,
 }
 
 impl Pot<'_> {
     /// Boiling temperature, and kg of each thing in a kg of what comes over.
     fn over(&self, oils: &Masses) -> Option<(f64, Masses)> {
         let wet: Masses = [(self.water, BESIDE * oils.values().sum::<f64>())].into();
-        let (t, mut masses) = match &self.liquids {
-            Some(liquids) => {
+        let (t, mut masses) = match &self.boiler {
+            Some((liquids, boiler)) => {
                 let all: Masses = oils.iter().chain(&wet).map(|(sub, mass)| (*sub, *mass)).collect();
-                let boil = liquids.system.boil(&liquids.moles(&all), self.p).ok()?;
-                (boil.t, liquids.masses(&boil.y))
+                let (t, y) = boiler.boil(&liquids.moles(&all), Vec::new()).ok()?;
+                (t, liquids.masses(&y))
             }
             None => {
                 let boil = boiling::of_layers(&[oils, &wet], self.defs, self.p)?;

@@ -32,6 +32,8 @@ pub(super) struct Work {
     pub p: f64,
     /// The column.
     pub column: Column,
+    /// Whether a thermometer at the head is read.
+    pub watched: bool,
     /// Temperatures at the head between which each cut is taken, K.
     pub ranges: Vec<(f64, f64)>,
     /// Share of what boils that stays behind.
@@ -109,10 +111,13 @@ pub(super) fn work(portion: &Portion, defs: &Definitions, work: &Work) -> Result
         Ok((t, y))
     };
     let mut molar_masses: Vec<f64> = system.components().iter().map(|component| component.molar_mass).collect();
-    let mut corrections: Vec<f64> = liquids.subs.iter().map(|sub| correction(*sub, defs, p)).collect();
+    let mut corrections: Vec<f64> =
+        if work.watched { liquids.subs.iter().map(|sub| correction(*sub, defs, p)).collect() } else { Vec::new() };
     charge.extend(still);
     molar_masses.resize(charge.len(), 0.0);
-    corrections.resize(charge.len(), 0.0);
+    if work.watched {
+        corrections.resize(charge.len(), 0.0);
+    }
     let still = distillation::Still {
         boil: &boil,
         corrections: &corrections,
@@ -186,7 +191,7 @@ impl Worked {
         shares
     }
 
-    /// Lowest and highest temperature that the head showed, K.
+    /// Lowest and highest temperature that the head showed, K, where it was read.
     pub(super) fn shown(&self) -> (f64, f64) {
         self.run.course.iter().fold((f64::INFINITY, 0.0), |(low, high), (_, head)| (head.min(low), head.max(high)))
     }
@@ -272,6 +277,7 @@ mod tests {
         let asked = |reflux, granted| Work {
             p: ATMOSPHERE,
             column: Column { plates: 6.0, reflux },
+            watched: true,
             ranges: vec![(337.0, 345.0)],
             held: 0.03,
             first: 0.0,

@@ -86,6 +86,31 @@ fn a_bare_still_keeps_to_rayleigh() {
 }
 
 #[test]
+fn a_head_that_nobody_watches_changes_nothing_below_it() {
+    let bench = Bench::new(system(&["methanol", "ethanol", "water"], Tables::Unifac));
+    let charge = [0.2, 0.3, 0.5];
+    let watched = bench.distil(&charge, &[]);
+    let boil = |x: &[f64]| bench.system.boil(x, bench.p).map(|boil| (boil.t, boil.y));
+    let molar_masses: Vec<f64> = bench.system.components().iter().map(|component| component.molar_mass).collect();
+    let still = Still {
+        boil: &boil,
+        corrections: &[],
+        molar_masses: &molar_masses,
+        column: bench.column,
+        held: bench.held,
+        first: 0.0,
+        warmest: bench.warmest,
+        tolerance: bench.tolerance,
+    };
+    let alone = distil(still, &charge, &[]).unwrap();
+    assert_eq!((&alone.residue, &alone.cuts[0].moles, alone.pot), (&watched.residue, &watched.cuts[0].moles, watched.pot));
+    assert!(watched.cuts[0].head.is_some() && watched.course.len() > 2);
+    assert!(alone.cuts[0].head.is_none() && alone.course.is_empty());
+    // Without a thermometer nobody knows when to change the receiver.
+    assert!(matches!(distil(still, &charge, &[(340.0, 350.0)]), Err(PhaseError::BadInput { .. })));
+}
+
+#[test]
 fn total_reflux_keeps_to_fenske() {
     for (plates, alpha) in [(1.0, 2.0), (4.0, 2.0), (5.0, 1.3), (2.5, 1.5), (9.0, 1.2)] {
         let mut bench = Bench::new(constant(&[alpha, 1.0]));

@@ -107,6 +107,21 @@ proptest! {
         }
     }
 
+    /// Sought from where another mixture boils, be it near or far, the answer is the same.
+    #[test]
+    fn where_a_search_begins_changes_nothing(which in 0..7_usize, model in 0..2_usize, z in amounts(), x in amounts(), near: bool) {
+        let mixture = mixture(which, model);
+        let z = unit(&z[..mixture.len()]);
+        let x: Vec<f64> = if near { z.iter().zip(&x).map(|(z, x)| z * (1.0 + 0.05 * x)).collect() } else { x[..mixture.len()].to_vec() };
+        let (plain, seen) = (mixture.boil(&z, ATM).unwrap(), mixture.boil(&x, ATM).unwrap());
+        let from = mixture.boil_from(&z, ATM, &x, &seen).unwrap();
+        prop_assert!((plain.t - from.t).abs() < 1e-7, "{:?} {:?}", plain, from);
+        prop_assert!(plain.y.iter().zip(&from.y).all(|(a, b)| (a - b).abs() < 1e-7), "{:?} {:?}", plain, from);
+        prop_assert_eq!(plain.liquids.len(), from.liquids.len());
+        let (plain, from) = (mixture.bubble(&z, ATM).unwrap(), mixture.bubble_from(&z, ATM, &x, &seen).unwrap());
+        prop_assert!((plain.t - from.t).abs() < 1e-9, "{:?} {:?}", plain, from);
+    }
+
     /// Other orders of the same components give the same answer in another order.
     #[test]
     fn order_does_not_matter(which in 0..7_usize, model in 0..2_usize, z in amounts(), turn in 1..5_usize) {

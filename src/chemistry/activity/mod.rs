@@ -289,12 +289,14 @@ impl At<'_> {
         if x.len() != n || out.len() != n * n || !(whole > 0.0 && whole.is_finite()) || !x.iter().all(|x| *x >= 0.0) {
             return out.fill(f64::NAN);
         }
-        let shares: Vec<f64> = x.iter().map(|x| x / whole).collect();
+        let mut shares = std::mem::take(&mut self.x);
+        shares.iter_mut().zip(x).for_each(|(share, x)| *share = x / whole);
         match &mut self.warm {
             Some(warm) => warm.slopes(&shares, out),
             None => out.fill(0.0),
         }
         self.add_slopes_of_fits(&shares, out);
+        self.x = shares;
     }
 }
 

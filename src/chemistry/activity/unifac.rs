@@ -16,8 +16,13 @@ pub(super) struct Unifac {
     mains: usize,
     /// Surface of each component in each main group, component by component.
     areas: Vec<f64>,
+    /// The same without those that are nothing: of each component where its own end, and each as main group and surface.
+    ends: Vec<usize>,
+    parts: Vec<(usize, f64)>,
     /// r, the exponent's r, and q of each component.
     sizes: Vec<[f64; 3]>,
+    /// The logarithms of the exponent's r and of r/q.
+    logs: Vec<[f64; 2]>,
     /// Row m, column n; a pair that no need calls for may be missing.
     interactions: Vec<Option<Interaction>>,
     /// The place of each main group in its table.
@@ -48,7 +53,23 @@ impl Unifac {
             sizes.push([r, bent, q]);
         }
         let pairs = names.iter().flat_map(|first| names.iter().map(|second| interaction(tables, *first, *second)));
-        Unifac { n: molecules.len(), mains, areas, sizes, interactions: pairs.collect(), names }
+        Unifac::of(mains, areas, sizes, pairs.collect(), names)
+    }
+
+    fn of(mains: usize, areas: Vec<f64>, sizes: Vec<[f64; 3]>, interactions: Vec<Option<Interaction>>, names: Vec<usize>) -> Unifac {
+        let (mut ends, mut parts) = (Vec::with_capacity(sizes.len()), Vec::new());
+        for areas in areas.chunks_exact(mains.max(1)) {
+            parts.extend(areas.iter().copied().enumerate().filter(|(_, area)| *area != 0.0));
+            ends.push(parts.len());
+        }
+        let logs = sizes.iter().map(|[r, bent, q]| [bent.ln(), (r / q).ln()]).collect();
+        Unifac { n: sizes.len(), mains, areas, ends, parts, sizes, logs, interactions, names }
+    }
+
+    /// The main groups that component `i` has, each with its surface.
+    fn parts(&self, i: usize) -> &[(usize, f64)] {
+        let start = if i == 0 { 0 } else { self.ends[i - 1] };
+        &self.parts[start..self.ends[i]]
     }
 
     /// The first pair of main groups, as places in their table, that component `i` beside `j` needs and nobody has published.
@@ -71,14 +92,8 @@ impl Unifac {
         let kept: Vec<usize> = (0..self.mains).filter(|main| members().any(|i| self.areas[i * self.mains + main] > 0.0)).collect();
         let areas = members().flat_map(|i| kept.iter().map(move |main| self.areas[i * self.mains + main])).collect();
         let interactions = kept.iter().flat_map(|m| kept.iter().map(move |n| self.interactions[m * self.mains + n])).collect();
-        Unifac {
-            n: members().count(),
-            mains: kept.len(),
-            areas,
-            sizes: members().map(|i| self.sizes[i]).collect(),
-            interactions,
-            names: kept.iter().map(|main| self.names[*main]).collect(),
-        }
+        let sizes = members().map(|i| self.sizes[i]).collect();
+        Unifac::of(kept.len(), areas, sizes, interactions, kept.iter().map(|main| self.names[*main]).collect())
     }
 }
 
@@ -88,6 +103,8 @@ pub(super) struct Warm<'a> {
     of: &'a Unifac,
     /// ψ_mn, row m.
     psi: Vec<f64>,
+    /// ψ_nm, row m: sums run over whole rows of either.
+    turned: Vec<f64>,
     /// The residual part of each component in its pure liquid.
     pure: Vec<f64>,
     /// Work space: A_m, T_m, A_m/T_m and L_m.
@@ -95,6 +112,8 @@ pub(super) struct Warm<'a> {
     sums: Vec<f64>,
     shares: Vec<f64>,
     logs: Vec<f64>,
+    /// Work space of slopes: how A_m/T_m changes.
+    moved: Vec<f64>,
 }
 
 impl<'a> Warm<'a> {
@@ -103,118 +122,147 @@ impl<'a> Warm<'a> {
         let mut warm = Warm {
             of,
             psi: vec![1.0; of.mains * of.mains],
+            turned: vec![1.0; of.mains * of.mains],
             pure: vec![0.0; of.n],
             surface: room.clone(),
             sums: room.clone(),
             shares: room.clone(),
-            logs: room,
+            logs: room.clone(),
+            moved: room,
         };
         warm.warm_to(t);
         warm
     }
 
     pub(super) fn warm_to(&mut self, t: f64) {
+        let mains = self.of.mains;
         for (psi, pair) in self.psi.iter_mut().zip(&self.of.interactions) {
             *psi = match pair {
                 Some([0.0, 0.0, 0.0]) | None => 1.0,
                 Some([a, b, c]) => (-(a / t + b + c * t)).exp(),
             };
         }
-        for i in 0..self.of.n {
-            let own = i * self.of.mains;
-            self.surface.copy_from_slice(&self.of.areas[own..own + self.of.mains]);
-            self.residual();
-            self.pure[i] = dot(&self.of.areas[own..own + self.of.mains], &self.logs);
-        }
-    }
-
-    /// `L_m = ln Γ_m/Q_m` from the surfaces in `surface`.
-    fn residual(&mut self) {
-        let mains = self.of.mains;
-        let whole: f64 = self.surface.iter().sum();
-        for m in 0..mains {
-            let mut sum = 0.0;
-            for n in 0..mains {
-                sum += self.surface[n] * self.psi[n * mains + m];
+        for (m, row) in self.psi.chunks_exact(mains.max(1)).enumerate() {
+            for (n, psi) in row.iter().enumerate() {
+                self.turned[n * mains + m] = *psi;
             }
-            self.sums[m] = sum;
-            self.shares[m] = self.surface[m] / sum;
         }
-        for m in 0..mains {
-            self.logs[m] = 1.0 - (self.sums[m] / whole).ln() - dot(&self.psi[m * mains..(m + 1) * mains], &self.shares);
+        for i in 0..self.of.n {
+            self.pure[i] = self.alone(i);
         }
     }
 
-    /// Volume, its power and surface of a mole of the mixture; what its groups do follows from their surfaces.
-    fn mixed(&mut self, x: &[f64]) -> [f64; 3] {
-        let Unifac { mains, ref areas, ref sizes, .. } = *self.of;
+    /// The residual part of a component in its pure liquid, which has no other groups than its own.
+    fn alone(&mut self, i: usize) -> f64 {
+        let (mains, parts) = (self.of.mains, self.of.parts(i));
+        let whole: f64 = parts.iter().map(|(_, area)| area).sum();
+        for (m, own) in parts {
+            let sum = parts.iter().map(|(n, area)| area * self.psi[n * mains + m]).sum::<f64>();
+            self.sums[*m] = sum;
+            self.shares[*m] = own / sum;
+        }
+        let logs = parts.iter().map(|(m, own)| {
+            let others = parts.iter().map(|(n, _)| self.psi[m * mains + n] * self.shares[*n]).sum::<f64>();
+            own * (1.0 - (self.sums[*m] / whole).ln() - others)
+        });
+        logs.sum()
+    }
+
+    /// Volume, its power and surface of a mole of the mixture; with them go T_m and A_m/T_m.
+    fn summed(&mut self, x: &[f64]) -> [f64; 3] {
         self.surface.fill(0.0);
         let mut whole = [0.0; 3];
-        for (i, (x, sizes)) in x.iter().zip(sizes).enumerate() {
+        for (i, (x, sizes)) in x.iter().zip(&self.of.sizes).enumerate() {
+            // A trial starts from a few components.
+            if *x == 0.0 {
+                continue;
+            }
             for (whole, own) in whole.iter_mut().zip(sizes) {
                 *whole += x * own;
             }
-            for m in 0..mains {
-                self.surface[m] += x * areas[i * mains + m];
+            for (m, area) in self.of.parts(i) {
+                self.surface[*m] += x * area;
             }
         }
-        self.residual();
+        weighed(&self.psi, &self.surface, &mut self.sums);
+        for (share, (surface, sum)) in self.shares.iter_mut().zip(self.surface.iter().zip(&self.sums)) {
+            *share = surface / sum;
+        }
         whole
     }
 
     /// `x` sums to one; both slices are as long as there are components.
     pub(super) fn ln_gamma(&mut self, x: &[f64], out: &mut [f64]) {
-        let Unifac { n, mains, ref areas, ref sizes, .. } = *self.of;
-        if x.len() != n || out.len() != n {
+        let of = self.of;
+        if x.len() != of.n || out.len() != of.n {
             return out.fill(f64::NAN);
         }
-        let [r, bent, q] = self.mixed(x);
-        for i in 0..n {
-            let [own_r, own_bent, own_q] = sizes[i];
+        let [r, bent, q] = self.summed(x);
+        // `L_m = ln Γ_m/Q_m`.
+        weighed(&self.turned, &self.shares, &mut self.logs);
+        for (log, sum) in self.logs.iter_mut().zip(&self.sums) {
+            *log = 1.0 - (sum / q).ln() - *log;
+        }
+        let (bent_log, over_log) = (bent.ln(), (q / r).ln());
+        for (i, out) in out.iter_mut().enumerate() {
+            let ([own_r, own_bent, own_q], [own_bent_log, own_over_log]) = (of.sizes[i], of.logs[i]);
             let v = own_bent / bent;
             let over = own_r * q / (own_q * r);
-            let combinatorial = 1.0 - v + v.ln() - 5.0 * own_q * (1.0 - over + over.ln());
-            out[i] = combinatorial + dot(&areas[i * mains..(i + 1) * mains], &self.logs) - self.pure[i];
+            let combinatorial = 1.0 - v + (own_bent_log - bent_log) - 5.0 * own_q * (1.0 - over + (own_over_log + over_log));
+            let residual: f64 = of.parts(i).iter().map(|(m, area)| area * self.logs[*m]).sum();
+            *out = combinatorial + residual - self.pure[i];
         }
     }
 
     /// `∂ ln γ_i/∂n_j` at one mole in all, row i; `x` sums to one and `out` is n × n.
     pub(super) fn slopes(&mut self, x: &[f64], out: &mut [f64]) {
-        let Unifac { n, mains, ref areas, ref sizes, .. } = *self.of;
+        let of = self.of;
+        let n = of.n;
         if x.len() != n || out.len() != n * n {
             return out.fill(f64::NAN);
         }
-        let [r, bent, q] = self.mixed(x);
+        let [r, bent, q] = self.summed(x);
         for j in 0..n {
-            let [other_r, other_bent, other_q] = sizes[j];
-            let other = &areas[j * mains..(j + 1) * mains];
-            // What one more mole of j does to T_m, as a share, goes into the work space of L_m.
-            for m in 0..mains {
-                let change: f64 = other.iter().enumerate().map(|(k, other)| other * self.psi[k * mains + m]).sum();
-                self.logs[m] = change / self.sums[m];
+            let [other_r, other_bent, other_q] = of.sizes[j];
+            // The surfaces are not needed any more; what one more mole of j does to T_m, as a share, takes their place.
+            self.surface.fill(0.0);
+            for (k, other) in of.parts(j) {
+                let row = &self.psi[k * of.mains..(k + 1) * of.mains];
+                self.surface.iter_mut().zip(row).for_each(|(change, psi)| *change += other * psi);
             }
-            for i in 0..n {
-                let [own_r, own_bent, own_q] = sizes[i];
+            for (change, sum) in self.surface.iter_mut().zip(&self.sums) {
+                *change /= sum;
+            }
+            // What it does to A_m/T_m.
+            let mut moved = std::mem::take(&mut self.moved);
+            for (moved, (share, change)) in moved.iter_mut().zip(self.shares.iter().zip(&self.surface)) {
+                *moved = -share * change;
+            }
+            for (k, other) in of.parts(j) {
+                moved[*k] += other / self.sums[*k];
+            }
+            weighed(&self.turned, &moved, &mut self.logs);
+            self.moved = moved;
+            // The slopes are those of one energy, so that i by j is j by i.
+            for i in j..n {
+                let [own_r, own_bent, own_q] = of.sizes[i];
                 let v = own_bent / bent;
                 let over = own_r * q / (own_q * r);
-                let mut slope = (1.0 - v) * (1.0 - other_bent / bent) - 5.0 * own_q * (1.0 - over) * (other_q / q - other_r / r);
-                for m in 0..mains {
-                    let own = areas[i * mains + m];
-                    if own == 0.0 {
-                        continue;
-                    }
-                    let others = other
-                        .iter()
-                        .enumerate()
-                        .map(|(k, other)| self.psi[m * mains + k] * (other / self.sums[k] - self.shares[k] * self.logs[k]));
-                    slope += own * (other_q / q - self.logs[m] - others.sum::<f64>());
-                }
-                out[i * n + j] = slope;
+                let combinatorial = (1.0 - v) * (1.0 - other_bent / bent) - 5.0 * own_q * (1.0 - over) * (other_q / q - other_r / r);
+                let residual: f64 = of.parts(i).iter().map(|(m, own)| own * (other_q / q - self.surface[*m] - self.logs[*m])).sum();
+                out[i * n + j] = combinatorial + residual;
+                out[j * n + i] = combinatorial + residual;
             }
         }
     }
 }
 
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
+/// The sum of the rows of a square, each as often as its weight says.
+fn weighed(rows: &[f64], weights: &[f64], out: &mut [f64]) {
+    out.fill(0.0);
+    for (row, weight) in rows.chunks_exact(out.len().max(1)).zip(weights) {
+        if *weight != 0.0 {
+            out.iter_mut().zip(row).for_each(|(out, value)| *out += weight * value);
+        }
+    }
 }

@@ -6,7 +6,7 @@ use std::collections::VecDeque;
 
 use super::{Vapour, fractions};
 use crate::chemistry::held::Held;
-use crate::chemistry::phase::{PhaseError, System};
+use crate::chemistry::phase::{Boil, PhaseError, System};
 
 /// How far from a composition that is one liquid another is taken for one without asking whether it parts, in mole
 /// fractions. Over the edge to two liquids the vapour changes without a jump, so that this is not seen in it.
@@ -19,11 +19,11 @@ const REMEMBERED: usize = 96;
 /// waits for.
 pub const GRANTED: usize = 200_000;
 
-/// A mixture at a pressure, with the compositions at which it was found to be one liquid.
+/// A mixture at a pressure, with the compositions at which it was seen to boil.
 pub struct Boiler<'a> {
     system: &'a System,
     p: f64,
-    single: RefCell<VecDeque<Vec<f64>>>,
+    seen: RefCell<VecDeque<(Vec<f64>, Boil)>>,
     left: Cell<usize>,
 }
 
@@ -37,7 +37,7 @@ impl<'a> Boiler<'a> {
     /// The same where so many questions are granted.
     #[must_use]
     pub fn granting(system: &'a System, p: f64, granted: usize) -> Boiler<'a> {
-        Boiler { system, p, single: RefCell::new(VecDeque::new()), left: Cell::new(granted) }
+        Boiler { system, p, seen: RefCell::new(VecDeque::new()), left: Cell::new(granted) }
     }
 
     /// Where `x` boils and what its vapour is, where what is dissolved holds each component back by so much; nothing does
@@ -51,18 +51,26 @@ impl<'a> Boiler<'a> {
         self.left.set(left);
         let system = if held.is_empty() { Cow::Borrowed(self.system) } else { Cow::Owned(self.system.held_back(held)) };
         let x = fractions(x).ok_or(PhaseError::BadInput { what: "There is nothing of anything." })?;
-        let near = |other: &Vec<f64>| other.iter().zip(&x).all(|(a, b)| (a - b).abs() < NEAR);
-        if self.single.borrow().iter().rev().any(near) {
-            return system.bubble(&x, self.p).map(|bubble| (bubble.t, bubble.y));
-        }
-        let boil = system.boil(&x, self.p)?;
-        if boil.liquids.len() == 1 {
-            let mut single = self.single.borrow_mut();
-            if single.len() >= REMEMBERED {
-                single.pop_front();
+        let mut seen = self.seen.borrow_mut();
+        let mut nearest: Option<(f64, &(Vec<f64>, Boil))> = None;
+        for one in seen.iter().rev() {
+            let far = one.0.iter().zip(&x).fold(0.0_f64, |far, (a, b)| far.max((a - b).abs()));
+            if far < NEAR && one.1.liquids.len() == 1 {
+                return system.bubble_from(&x, self.p, &one.0, &one.1).map(|bubble| (bubble.t, bubble.y));
             }
-            single.push_back(x);
+            if nearest.is_none_or(|(least, _)| far < least) {
+                nearest = Some((far, one));
+            }
         }
-        Ok((boil.t, boil.y))
+        let boil = match nearest {
+            Some((_, (other, near))) => system.boil_from(&x, self.p, other, near)?,
+            None => system.boil(&x, self.p)?,
+        };
+        if seen.len() >= REMEMBERED {
+            seen.pop_front();
+        }
+        let vapour = (boil.t, boil.y.clone());
+        seen.push_back((x, boil));
+        Ok(vapour)
     }
 }

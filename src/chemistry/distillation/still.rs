@@ -26,7 +26,8 @@ pub struct Still<'a> {
     /// What a liquid boils at, and its vapour.
     pub boil: Boiling<'a>,
     /// What to add for each substance, by its part in what comes over, to the temperature that the head shows, K:
-    /// by how much the pure substance boils above what its equation says.
+    /// by how much the pure substance boils above what its equation says. None at all where nobody reads a thermometer
+    /// there: nothing is then told of it.
     pub corrections: &'a [f64],
     /// kg/mol of each substance.
     pub molar_masses: &'a [f64],
@@ -47,7 +48,7 @@ pub struct Still<'a> {
 pub struct Cut {
     /// mol of each substance.
     pub moles: Vec<f64>,
-    /// Temperature at the head when it begins and ends, K; `None` if nothing came over.
+    /// Temperature at the head when it begins and ends, K; `None` if nothing came over or nobody reads it.
     pub head: Option<(f64, f64)>,
 }
 
@@ -73,7 +74,8 @@ pub struct Distilled {
     pub residue: Vec<f64>,
     /// Temperature of the pot at first and last, K.
     pub pot: (f64, f64),
-    /// Share of the mass of the charge that is over and the temperature at the head then, from the start to the end.
+    /// Share of the mass of the charge that is over and the temperature at the head then, from the start to the end;
+    /// empty where nobody reads it.
     pub course: Vec<(f64, f64)>,
     /// Why it ended.
     pub ended: Ended,
@@ -116,8 +118,12 @@ impl Work<'_> {
     }
 
     fn moment(&self, logs: Vec<f64>, (pot, rates, over, plates): Rates) -> Result<Moment, PhaseError> {
-        let (shown, _) = (self.still.boil)(&over)?;
-        let head = shown + over.iter().zip(self.still.corrections).map(|(y, by)| y * by).sum::<f64>();
+        let head = if self.still.corrections.is_empty() {
+            f64::NAN
+        } else {
+            let (shown, _) = (self.still.boil)(&over)?;
+            shown + over.iter().zip(self.still.corrections).map(|(y, by)| y * by).sum::<f64>()
+        };
         Ok(Moment { logs, rates, pot, head, plates })
     }
 
@@ -130,8 +136,8 @@ impl Work<'_> {
         logs.iter().zip(self.still.molar_masses).map(|(log, molar)| log.exp() * molar).sum()
     }
 
-    /// One step, and the share of the charge that it may err by.
-    fn step(&self, from: &Moment, step: f64, charge: &[f64]) -> Result<(Moment, f64), PhaseError> {
+    /// One step: the pot after it, the rates there, and the share of the charge that it may err by.
+    fn step(&self, from: &Moment, step: f64, charge: &[f64]) -> Result<(Vec<f64>, Rates, f64), PhaseError> {
         let one = &from.rates;
         let (_, two, _, half) = self.rates(&after(&from.logs, step, &[(0.5, one)]), &from.plates)?;
         let (_, three, _, most) = self.rates(&after(&from.logs, step, &[(0.75, &two)]), &half)?;
@@ -144,7 +150,7 @@ impl Work<'_> {
         let weigh = |log: f64, charged: f64| log.exp() * (1.0 / whole + 1e-3 / charged);
         let differ = logs.iter().zip(&other).zip(charge).filter(|(_, charged)| **charged > 0.0);
         let error = differ.map(|((a, b), charged)| (a - b).abs() * weigh(*a, *charged)).fold(0.0, f64::max);
-        Ok((self.moment(logs, last)?, error))
+        Ok((logs, last, error))
     }
 }
 
@@ -193,11 +199,12 @@ impl Stretch<'_> {
         high
     }
 
-    /// The part of the stretch at which a thermometer reaches `limit`, from `low` on: the part and what it shows there.
-    fn reaches(&self, work: &Work<'_>, shows: fn(&Moment) -> f64, limit: f64, low: (f64, f64)) -> Result<f64, PhaseError> {
+    /// The part of the stretch at which a thermometer reaches `limit`, from `low` on, and what it shows there, if that is
+    /// found.
+    fn reaches(&self, work: &Work<'_>, shows: fn(&Moment) -> f64, limit: f64, low: (f64, f64)) -> (f64, Option<f64>) {
         let (mut low, mut high) = (low, (1.0, shows(self.to)));
         if low.1 >= limit {
-            return Ok(low.0);
+            return (low.0, Some(low.1));
         }
         for round in 0..ROUNDS {
             // Straight between the ends, and now and then halves, so that one end does not stay for ever.
@@ -205,14 +212,14 @@ impl Stretch<'_> {
             let at = if round % 3 == 2 { 0.5 * (low.0 + high.0) } else { straight };
             let moment = work.moment_at(self.logs(at), &self.from.plates).or_else(|_| work.moment_at(self.logs(at), &self.to.plates));
             // Where the plates are not found there, what lies between is less than a step may err by.
-            let Ok(moment) = moment else { return Ok(at) };
+            let Ok(moment) = moment else { return (at, None) };
             let shown = shows(&moment);
             if (shown - limit).abs() < MET || (high.0 - low.0) * self.step < work.still.tolerance * NO_MATTER {
-                return Ok(at);
+                return (at, Some(shown));
             }
             if shown < limit { low = (at, shown) } else { high = (at, shown) }
         }
-        Ok(high.0)
+        (high.0, Some(high.1))
     }
 }
 
@@ -236,7 +243,9 @@ impl Receivers {
         for (moles, (from, to)) in cut.moles.iter_mut().zip(from.iter().zip(to)) {
             *moles += from - to;
         }
-        cut.head = Some((cut.head.map_or(head.0, |(first, _)| first), head.1));
+        if !head.1.is_nan() {
+            cut.head = Some((cut.head.map_or(head.0, |(first, _)| first), head.1));
+        }
     }
 }
 
@@ -252,7 +261,10 @@ impl Receivers {
 /// `BadInput` for amounts or ranges that make no sense or a charge that does not boil; what the boiling says;
 /// `NoConvergence` if the steps granted do not suffice.
 pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result<Distilled, PhaseError> {
-    let sound = charge.len() == still.molar_masses.len() && charge.iter().all(|moles| moles.is_finite() && *moles >= 0.0);
+    let watched = !still.corrections.is_empty();
+    let sound = charge.len() == still.molar_masses.len()
+        && (watched || ranges.is_empty())
+        && charge.iter().all(|moles| moles.is_finite() && *moles >= 0.0);
     let rising = ranges.iter().all(|(low, top)| low <= top) && ranges.windows(2).all(|pair| matches!(pair, [a, b] if a.1 <= b.0));
     if !sound || !rising || still.tolerance.is_nan() || still.tolerance <= 0.0 {
         return Err(PhaseError::BadInput { what: "The charge or the ranges of a distillation make no sense." });
@@ -271,7 +283,7 @@ pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result
         limits: ranges.iter().flat_map(|(low, top)| [*low, *top]).collect(),
         passed: 0,
     };
-    let mut course = vec![(0.0, here.head)];
+    let mut course = if watched { vec![(0.0, here.head)] } else { Vec::new() };
     let pot_first = here.pot;
     if here.pot >= still.warmest {
         let Receivers { forerun, cuts, .. } = receivers;
@@ -279,7 +291,7 @@ pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result
     }
     let mut size = 0.02;
     for _ in 0..STEPS {
-        let (mut next, error) = match work.step(&here, size, charge) {
+        let (logs, last, error) = match work.step(&here, size, charge) {
             Ok(step) => step,
             Err(why) if size <= SHORTEST => return Err(why),
             Err(_) => {
@@ -293,6 +305,14 @@ pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result
         if error > still.tolerance && step > SHORTEST {
             continue;
         }
+        let mut next = match work.moment(logs, last) {
+            Ok(next) => next,
+            Err(why) if step <= SHORTEST => return Err(why),
+            Err(_) => {
+                size = 0.1 * step;
+                continue;
+            }
+        };
         let mut ended = None;
         if boiling(&next.logs) <= keep {
             let stretch = Stretch { from: &here, to: &next, step };
@@ -303,7 +323,7 @@ pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result
         }
         if next.pot > still.warmest {
             let stretch = Stretch { from: &here, to: &next, step };
-            let part = stretch.reaches(&work, |moment| moment.pot, still.warmest, (0.0, here.pot))?;
+            let (part, _) = stretch.reaches(&work, |moment| moment.pot, still.warmest, (0.0, here.pot));
             next = work.moment_at(stretch.logs(part), &here.plates)?;
             step *= part;
             ended = Some(Ended::Warm);
@@ -315,12 +335,15 @@ pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result
             if next.head < limit || 1.0 - work.mass(&next.logs) / charged < first {
                 break;
             }
-            let at = stretch.reaches(&work, |moment| moment.head, limit, (done, head))?;
-            let at = stretch.since(at, |logs| 1.0 - work.mass(logs) / charged >= first);
+            let (reached, seen) = stretch.reaches(&work, |moment| moment.head, limit, (done, head));
+            let at = stretch.since(reached, |logs| 1.0 - work.mass(logs) / charged >= first);
             if at > done {
                 let to = moles(&stretch.logs(at));
-                let shows =
-                    if at < 1.0 { work.moment_at(stretch.logs(at), &here.plates).map_or(limit, |moment| moment.head) } else { next.head };
+                let shows = match seen {
+                    Some(seen) if at == reached => seen,
+                    _ if at < 1.0 => work.moment_at(stretch.logs(at), &here.plates).map_or(limit, |moment| moment.head),
+                    _ => next.head,
+                };
                 receivers.collect(&left, &to, (head, shows));
                 (done, head, left) = (at, shows, to);
             }
@@ -334,7 +357,9 @@ pub fn distil(still: Still<'_>, charge: &[f64], ranges: &[(f64, f64)]) -> Result
             receivers.collect(&left, &moles(&next.logs), (head, next.head));
             left = moles(&next.logs);
         }
-        course.push((1.0 - work.mass(&next.logs) / charged, next.head));
+        if watched {
+            course.push((1.0 - work.mass(&next.logs) / charged, next.head));
+        }
         here = next;
         if let Some(ended) = ended {
             let Receivers { forerun, cuts, .. } = receivers;

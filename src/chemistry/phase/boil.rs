@@ -1,7 +1,9 @@
 //! What really boils, condenses or parts: as many liquids as there are.
 
+use std::borrow::Cow;
+
 use super::here::{Here, bubble_temperature, temperature};
-use super::parting::{Phase, follow, part};
+use super::parting::{Phase, follow, part, share_out};
 use super::trial::{followed, nearest};
 use super::{Liquid, PhaseError, System};
 
@@ -45,14 +47,14 @@ pub struct Flash {
 }
 
 /// The part of a mixture that is there, and how to tell it in terms of the whole.
-struct Present {
-    system: System,
+struct Present<'a> {
+    system: Cow<'a, System>,
     members: Vec<usize>,
     z: Vec<f64>,
     n: usize,
 }
 
-impl Present {
+impl Present<'_> {
     fn spread(&self, values: &[f64], absent: f64) -> Vec<f64> {
         let mut all = vec![absent; self.n];
         for (member, value) in self.members.iter().zip(values) {
@@ -67,7 +69,6 @@ impl Present {
         self.spread(amounts, 0.0)
     }
 
-    /// The liquids among some phases, the largest first; what is absent has its coefficient at infinite dilution.
     /// Liquids seen nearby, as phases of what is present.
     fn known(&self, near: &[Liquid]) -> Vec<Phase> {
         let phase = |liquid: &Liquid| {
@@ -77,6 +78,21 @@ impl Present {
         near.iter().map(phase).collect()
     }
 
+    /// The liquids among phases that are settled at `t`, which know their coefficients where all components are there.
+    fn settled(&self, whole: &System, t: f64, phases: &[Phase]) -> Vec<Liquid> {
+        if self.members.len() < self.n {
+            return self.liquids(whole, t, phases);
+        }
+        let mut liquids: Vec<Liquid> = phases
+            .iter()
+            .filter(|phase| !phase.vapour)
+            .map(|phase| Liquid { share: phase.whole(), x: phase.fractions(), gamma: phase.logs.iter().map(|log| log.exp()).collect() })
+            .collect();
+        liquids.sort_by(|a, b| b.share.total_cmp(&a.share));
+        liquids
+    }
+
+    /// The liquids among some phases, the largest first; what is absent has its coefficient at infinite dilution.
     fn liquids(&self, whole: &System, t: f64, phases: &[Phase]) -> Vec<Liquid> {
         let mut at = whole.activity.at(t);
         let mut liquids: Vec<Liquid> = phases
@@ -96,11 +112,15 @@ impl Present {
 }
 
 impl System {
-    fn present(&self, amounts: &[f64]) -> Result<Present, PhaseError> {
+    fn present(&self, amounts: &[f64]) -> Result<Present<'_>, PhaseError> {
         let all = self.composition(amounts)?;
+        let n = self.len();
+        if all.iter().all(|z| *z > 0.0) {
+            return Ok(Present { system: Cow::Borrowed(self), members: (0..n).collect(), z: all, n });
+        }
         let members: Vec<usize> = all.iter().enumerate().filter(|(_, z)| **z > 0.0).map(|(place, _)| place).collect();
         let z = all.iter().copied().filter(|z| *z > 0.0).collect();
-        Ok(Present { system: self.subset(&members), members, z, n: self.len() })
+        Ok(Present { system: Cow::Owned(self.subset(&members)), members, z, n })
     }
 
     fn warm_enough(t: f64) -> Result<(), PhaseError> {
@@ -117,7 +137,24 @@ impl System {
         self.pressure(p)?;
         let guess = present.system.boiling_guess(&present.z, p)?;
         let (t, phases, y) = boil_present(&present.system, &present.z, p, guess)?;
-        Ok(Boil { t, y: present.fractions(&y), liquids: present.liquids(self, t, &phases) })
+        Ok(Boil { t, y: present.fractions(&y), liquids: present.settled(self, t, &phases) })
+    }
+
+    /// The same, sought from where another mixture was seen to boil, `x` of it in all. However far that is, the answer is
+    /// that of [`System::boil`].
+    ///
+    /// # Errors
+    ///
+    /// As for [`System::boil`].
+    pub fn boil_from(&self, z: &[f64], p: f64, x: &[f64], seen: &Boil) -> Result<Boil, PhaseError> {
+        let present = self.present(z)?;
+        self.pressure(p)?;
+        present.system.volatile(&present.z)?;
+        let mut known = present.known(&seen.liquids);
+        share_out(&mut known, &present.z);
+        let guess = if known.len() < 2 { beside(seen, x, z) } else { seen.t };
+        let Ok((t, phases, y)) = boil_beside(&present.system, &present.z, p, guess, &known) else { return self.boil(z, p) };
+        Ok(Boil { t, y: present.fractions(&y), liquids: present.settled(self, t, &phases) })
     }
 
     /// As [`System::boil`] for a mixture near one that was seen to boil as several liquids, for whoever follows one
@@ -230,15 +267,33 @@ impl System {
     }
 }
 
+/// Near which temperature `z` boils, seen from where `x` does: as if each volatility stayed.
+pub(super) fn beside(seen: &Boil, x: &[f64], z: &[f64]) -> f64 {
+    let parts = x.iter().zip(&seen.y).zip(z).filter(|((x, _), _)| **x > 0.0);
+    let pressure: f64 = parts.map(|((x, y), z)| y / x * z).sum::<f64>() * x.iter().sum::<f64>() / z.iter().sum::<f64>();
+    // Trouton, as in a search for a temperature.
+    let by = (pressure.ln() / 10.6).clamp(-0.3, 0.3);
+    if by.is_finite() { seen.t / (1.0 + by) } else { seen.t }
+}
+
 /// Temperature, liquids and vapour where `z`, all of it above zero, begins to boil.
 pub(super) fn boil_present(system: &System, z: &[f64], p: f64, guess: f64) -> Result<(f64, Vec<Phase>, Vec<f64>), PhaseError> {
+    boil_beside(system, z, p, guess, &[])
+}
+
+/// The same where several liquids may be `known` that boil nearby.
+fn boil_beside(system: &System, z: &[f64], p: f64, guess: f64, known: &[Phase]) -> Result<(f64, Vec<Phase>, Vec<f64>), PhaseError> {
     let mut here = Here::new(system, guess);
-    let single = bubble_temperature(&mut here, z, p, guess)?;
-    let mut phases = part(&mut here, z, None, &[])?;
-    let mut t = single;
+    let (mut t, mut phases, single) = match follow(&mut here, z, None, known) {
+        Some(phases) => (guess, phases, None),
+        None => {
+            let single = bubble_temperature(&mut here, z, p, guess)?;
+            (single, part(&mut here, z, None, &[])?, Some(single))
+        }
+    };
     // The phases found are followed to the temperature where they boil; if others turn out to be there, again with those.
     for _ in 0..AGAIN {
-        if phases.len() == 1 && t == single {
+        if phases.len() == 1 && Some(t) == single {
             break;
         }
         let count = phases.len();

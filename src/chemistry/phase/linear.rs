@@ -64,6 +64,11 @@ pub(super) fn solve_downhill(a: &[f64], b: &mut [f64]) -> Option<bool> {
     None
 }
 
+/// Whether the symmetric `a` is positive definite, which costs less than its least eigenvalue.
+pub(super) fn bends_upward(a: &[f64], n: usize) -> bool {
+    a.len() == n * n && cholesky(a, 0.0, &mut vec![0.0; n * n], n)
+}
+
 fn cholesky(a: &[f64], shift: f64, root: &mut [f64], n: usize) -> bool {
     for row in 0..n {
         for column in 0..=row {
@@ -148,6 +153,7 @@ mod tests {
         close("least", least, (9.0 - 33f64.sqrt()) / 2.0, 1e-12);
         let image: f64 = (0..3).map(|k| a[3 + k] * vector[k]).sum();
         close("its vector", image, least * vector[1], 1e-12);
+        assert!(bends_upward(&a, 3) && !bends_upward(&[1.0, 2.0, 2.0, 1.0], 2) && !bends_upward(&a, 2));
         let mut b = [1.0, 0.0];
         assert_eq!(solve_downhill(&[-1.0, 0.0, 0.0, 1.0], &mut b), Some(false));
         assert!(b[0] > 0.0, "downhill though the curvature is negative");

@@ -194,8 +194,25 @@ impl System {
     pub fn bubble(&self, x: &[f64], p: f64) -> Result<Bubble, PhaseError> {
         let x = self.composition(x)?;
         self.pressure(p)?;
-        let mut here = Here::new(self, 300.0);
         let guess = self.boiling_guess(&x, p)?;
+        self.bubble_near(x, p, guess)
+    }
+
+    /// The same, sought from where another mixture was seen to boil, `from` of it in all.
+    ///
+    /// # Errors
+    ///
+    /// As for [`System::bubble`].
+    pub fn bubble_from(&self, x: &[f64], p: f64, from: &[f64], seen: &Boil) -> Result<Bubble, PhaseError> {
+        let x = self.composition(x)?;
+        self.pressure(p)?;
+        self.volatile(&x)?;
+        let guess = boil::beside(seen, from, &x);
+        self.bubble_near(x, p, guess)
+    }
+
+    fn bubble_near(&self, x: Vec<f64>, p: f64, guess: f64) -> Result<Bubble, PhaseError> {
+        let mut here = Here::new(self, guess);
         let t = bubble_temperature(&mut here, &x, p, guess)?;
         let mut gamma = vec![0.0; x.len()];
         here.at.ln_gamma(&x, &mut gamma);
@@ -219,19 +236,24 @@ impl System {
         if p.is_finite() && p > 0.0 { Ok(()) } else { Err(PhaseError::BadInput { what: "The pressure is not a number above zero." }) }
     }
 
+    /// Refuses what does not boil at all.
+    fn volatile(&self, x: &[f64]) -> Result<(), PhaseError> {
+        if self.components.iter().zip(x).any(|(component, x)| component.vapour.is_some() && *x > 0.0) {
+            return Ok(());
+        }
+        Err(PhaseError::BadInput { what: "Nothing in the liquid is volatile." })
+    }
+
     /// A temperature near which the mixture might boil.
     fn boiling_guess(&self, x: &[f64], p: f64) -> Result<f64, PhaseError> {
-        let (mut weight, mut inverse, mut volatile) = (0.0, 0.0, false);
+        self.volatile(x)?;
+        let (mut weight, mut inverse) = (0.0, 0.0);
         for (component, x) in self.components.iter().zip(x) {
             let Some(curve) = component.vapour.as_ref().filter(|_| *x > 0.0) else { continue };
-            volatile = true;
             if let Ok(t) = curve.boiling_point(p) {
                 weight += x;
                 inverse += x / t;
             }
-        }
-        if !volatile {
-            return Err(PhaseError::BadInput { what: "Nothing in the liquid is volatile." });
         }
         Ok(if weight > 0.0 { weight / inverse } else { 373.15 })
     }

@@ -166,6 +166,17 @@ fn another(here: &mut Here<'_>, z: &[f64], phases: &[Phase], p: Option<f64>, eno
     forms(&mut here.at, &beside, &d, enough, &more).map(|trial| (Phase::new(false, trial.w), trial.distance))
 }
 
+/// Two phases, each of its own make-up, made as much of each as there is in `z`; others are left as they are.
+pub(super) fn share_out(phases: &mut [Phase], z: &[f64]) {
+    let [first, second] = phases else { return };
+    let k: Vec<f64> = first.fractions().iter().zip(second.fractions()).map(|(a, b)| b / a).collect();
+    let Some(share) = rachford_rice(z, &k) else { return };
+    for (i, (z, k)) in z.iter().zip(&k).enumerate() {
+        let own = z / (1.0 + share * (k - 1.0));
+        (first.amounts[i], second.amounts[i]) = ((1.0 - share) * own, share * k * own);
+    }
+}
+
 /// Amounts of all phases together made what there is, in proportion.
 fn fit_to(phases: &mut [Phase], z: &[f64]) {
     for (i, z) in z.iter().enumerate() {

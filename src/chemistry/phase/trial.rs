@@ -5,7 +5,7 @@
 #![allow(clippy::indexing_slicing, reason = "a numeric kernel: all slices are as long as there are components")]
 
 use super::here::unit;
-use super::linear::{least_eigenvalue, solve_downhill};
+use super::linear::{bends_upward, least_eigenvalue, solve_downhill};
 use crate::chemistry::activity::At;
 
 /// Substitutions granted to one search, and Newton's steps after them.
@@ -18,26 +18,20 @@ pub(super) struct Trial {
     pub(super) w: Vec<f64>,
 }
 
-/// The places to search from: each pure component, the halves of each two, and along the weakest curvature
-/// at `z` where the liquid is no liquid at all.
-pub(super) fn starts(at: &mut At<'_>, z: &[f64]) -> Vec<Vec<f64>> {
-    let n = z.len();
-    let mut found = Vec::new();
-    for i in 0..n {
-        found.push((0..n).map(|k| f64::from(u8::from(k == i))).collect());
-    }
-    if n > 2 {
-        for i in 0..n {
-            for j in 0..i {
-                found.push((0..n).map(|k| if k == i || k == j { 0.5 } else { 0.0 }).collect());
-            }
-        }
-    }
-    found.extend(curved(at, z));
-    found
+/// The places to search from: each pure component, and the halves of each two.
+fn corners(n: usize) -> impl Iterator<Item = Vec<f64>> {
+    let alone = (0..n).map(move |i| (i, i));
+    let halves = (0..if n > 2 { n } else { 0 }).flat_map(|i| (0..i).map(move |j| (i, j)));
+    alone.chain(halves).map(move |(i, j)| {
+        let mut start = vec![0.0; n];
+        start[i] += 0.5;
+        start[j] += 0.5;
+        start
+    })
 }
 
-/// Two trials beside `z` if Gibbs energy bends downward there.
+/// Places more to search from: along the weakest curvature at `z` where the liquid is no liquid at all, since Gibbs
+/// energy bends downward there.
 fn curved(at: &mut At<'_>, z: &[f64]) -> Vec<Vec<f64>> {
     let n = z.len();
     let mut bend = vec![0.0; n * n];
@@ -47,6 +41,9 @@ fn curved(at: &mut At<'_>, z: &[f64]) -> Vec<Vec<f64>> {
             bend[i * n + j] *= (z[i] * z[j]).sqrt();
         }
         bend[i * n + i] += 1.0;
+    }
+    if bends_upward(&bend, n) {
+        return Vec::new();
     }
     match least_eigenvalue(&bend, n) {
         Some((least, vector)) if least < 0.0 => {
@@ -66,67 +63,91 @@ const PLENTY: f64 = 1e-2;
 /// almost `z` itself, and a better one is looked for.
 pub(super) fn forms(at: &mut At<'_>, z: &[f64], d: &[f64], enough: f64, more: &[Vec<f64>]) -> Option<Trial> {
     let mut best: Option<Trial> = None;
-    for start in starts(at, z).iter().chain(more) {
-        let Some(found) = search(at, z, d, start, Some(enough)) else { continue };
-        let further = search(at, &[], d, &found.w, None).filter(|further| further.distance <= found.distance);
+    // Whether the best is good enough to end with.
+    let mut better = |at: &mut At<'_>, start: Vec<f64>| {
+        let Some(found) = search(at, z, d, start, Some(enough)) else { return false };
+        let further = search(at, &[], d, found.w.clone(), None).filter(|further| further.distance <= found.distance);
         let found = further.unwrap_or(found);
-        if found.distance < -PLENTY {
-            return Some(found);
-        }
-        if best.as_ref().is_none_or(|best| found.distance < best.distance) {
+        let plenty = found.distance < -PLENTY;
+        if plenty || best.as_ref().is_none_or(|best| found.distance < best.distance) {
             best = Some(found);
         }
+        plenty
+    };
+    if !corners(z.len()).any(|start| better(at, start)) && !curved(at, z).into_iter().any(|start| better(at, start)) {
+        more.iter().any(|start| better(at, start.clone()));
     }
     best
 }
 
 /// The least distance from any start, `z` among them.
 pub(super) fn nearest(at: &mut At<'_>, z: &[f64], d: &[f64]) -> Option<Trial> {
-    let mut starts = starts(at, z);
-    starts.push(z.to_vec());
-    let trials = starts.iter().filter_map(|start| search(at, &[], d, start, None));
+    let curved = curved(at, z);
+    let starts = corners(z.len()).chain(curved).chain([z.to_vec()]);
+    let trials = starts.filter_map(|start| search(at, &[], d, start, None));
     trials.min_by(|a, b| a.distance.total_cmp(&b.distance))
 }
 
 /// The least distance near one trial liquid.
 pub(super) fn followed(at: &mut At<'_>, d: &[f64], w: &[f64]) -> Option<Trial> {
-    search(at, &[], d, w, None)
+    search(at, &[], d, w.to_vec(), None)
 }
 
 fn distance(w: &[f64], logs: &[f64], d: &[f64]) -> f64 {
     w.iter().zip(logs).zip(d).map(|((w, log), d)| if *w > 0.0 { w * (w.ln() + log - d) } else { 0.0 }).sum()
 }
 
-/// Whether the two are one liquid but for rounding; in shares, so that traces count.
-fn alike(w: &[f64], z: &[f64]) -> bool {
-    !z.is_empty() && w.iter().zip(z).all(|(w, z)| *w > 0.0 && (w / z).ln().abs() < 1e-4)
+/// Two liquids are one but for rounding where the logarithm of no share of one against that of the other is as large as
+/// this; in shares, so that traces count.
+const ALIKE: f64 = 1e-4;
+
+/// The same where a search does not move any more.
+const UNMOVED: f64 = 1e-11;
+
+/// Whether no logarithm of a share of `w` against that of `z` is as large as `by`, which is small.
+fn alike(w: &[f64], z: &[f64], by: f64) -> bool {
+    // ln(1 + d) is below `by` where d is below `by + by²/2`, and above `-by` where d is above `by²/2 - by`.
+    let (low, high) = (1.0 - by + 0.5 * by * by, 1.0 + by + 0.5 * by * by);
+    !z.is_empty() && w.iter().zip(z).all(|(w, z)| *w > low * z && *w < high * z && *z > 0.0)
 }
 
 /// From `start` downhill. With `enough`, the first trial below its negative, and nothing if there is none;
 /// without, the place where the search ends.
-fn search(at: &mut At<'_>, z: &[f64], d: &[f64], start: &[f64], enough: Option<f64>) -> Option<Trial> {
+fn search(at: &mut At<'_>, z: &[f64], d: &[f64], start: Vec<f64>, enough: Option<f64>) -> Option<Trial> {
     let n = d.len();
-    let mut w = start.to_vec();
+    let mut w = start;
     let mut logs = vec![0.0; n];
     let is_enough = |seen: f64| enough.is_some_and(|enough| seen < -enough);
     let end = |distance: f64, w: Vec<f64>| (enough.is_none() && distance.is_finite()).then_some(Trial { distance, w });
     let mut amounts = vec![0.0; n];
+    // Logarithms of `w`, which are at hand but for the first time.
+    let mut shares: Vec<f64> = w.iter().map(|w| if *w > 0.0 { w.ln() } else { 0.0 }).collect();
     for _ in 0..SUBSTITUTIONS {
         at.ln_gamma(&w, &mut logs);
-        let seen = distance(&w, &logs, d);
+        let seen = (0..n).map(|i| if w[i] > 0.0 { w[i] * (shares[i] + logs[i] - d[i]) } else { 0.0 }).sum();
         if is_enough(seen) {
             return Some(Trial { distance: seen, w });
         }
         for i in 0..n {
-            amounts[i] = (d[i] - logs[i]).clamp(-600.0, 600.0).exp();
+            shares[i] = (d[i] - logs[i]).clamp(-600.0, 600.0);
+            amounts[i] = shares[i].exp();
         }
-        let next = unit(&amounts)?;
-        if alike(&next, z) {
+        let whole: f64 = amounts.iter().sum();
+        if !(whole > 0.0 && whole.is_finite()) {
             return None;
         }
-        let change = next.iter().zip(&w).map(|(next, w)| if *w > 0.0 { (next / w).ln().abs() } else { 1.0 }).fold(0.0, f64::max);
-        w = next;
-        if change < 1e-11 {
+        let by = whole.ln();
+        let mut moved = false;
+        for i in 0..n {
+            let next = amounts[i] / whole;
+            moved |= !alike(&[next], &[w[i]], UNMOVED);
+            w[i] = next;
+            shares[i] -= by;
+        }
+        if alike(&w, z, ALIKE) {
+            return None;
+        }
+        if !moved {
             at.ln_gamma(&w, &mut logs);
             return end(distance(&w, &logs, d), w);
         }
@@ -154,7 +175,7 @@ fn search(at: &mut At<'_>, z: &[f64], d: &[f64], start: &[f64], enough: Option<f
             }
             continue;
         }
-        if alike(&w, z) {
+        if alike(&w, z, ALIKE) {
             return None;
         }
         let residual = (0..n).map(|i| amounts[i].sqrt() * rest[i].abs()).fold(0.0, f64::max);
