@@ -222,7 +222,7 @@ pub const ALL: &[&Model] = &[
             "Layers in a trap that differ by less than 1 % in density hardly settle, and some of either leaves; a bed keeps at most half of what fills its extractor (our own figures).",
         ],
         band: "against five published preparations the water that comes is 20 % short of what the equation brings on average, 58 % at worst (butanol that must carry it alone), and 4 to 19 % for the other four; times to a factor of two",
-        fails: "reactions that lag and have no rate; what has no groups, where 99 % of the water is taken to go; returns in which a trace carries the water, where finer steps change what is taken up by as much as 4 % (8 of 1,000 random mixtures, the others by less than 0.5 %)",
+        fails: "reactions that lag and have no rate; what has no groups, where 99 % of the water is taken to go; layers in a trap of which little decides which is the upper one, where it is told how much finer steps still change; finer steps change no other figure by more than 0.5 % for a bed and 1 % for a trap",
     },
     &Model {
         name: "drying",

@@ -55,9 +55,6 @@ const LEAST: f64 = 0.05;
 /// figure.
 const STAYS: f64 = 0.4;
 
-/// Share of the water by which what leaves a trap may change by finer steps before it is told.
-const FINE: f64 = 0.01;
-
 /// Share of the bed's capacity from which it counts as full.
 const FULL: f64 = 0.97;
 
@@ -497,7 +494,7 @@ fn over_bed(
     let bed = Bed { capacity: course.capacity / WATER_MOLAR_MASS, time: quick, siphon: bedding.siphon, keeps };
     if bed.hardly_drains() {
         course.said.insert(
-            "The bed keeps more than half of what fills the extractor, so that its siphon hardly runs: half of it is reckoned to stay there each time, and what the bed holds is good to 3 %."
+            "The bed keeps more than half of what fills the extractor, so that its siphon hardly runs: half of it is reckoned to stay there each time."
                 .to_owned(),
         );
     }
@@ -616,17 +613,11 @@ fn in_trap(
                 .to_owned(),
         );
     }
-    if leaves != Leaves::Watery
-        && let Ok(finer) = trap::follow(&trap::Question { finer: 2.0, ..question.clone() }, equilibria)
-    {
-        let all = found.stated.row.taken + found.stated.row.water + found.stated.apart.get(substances.water).copied().unwrap_or(0.0);
-        let change = (found.stated.row.taken - finer.stated.row.taken).abs() / all.max(1e-300);
-        if change > FINE {
-            course.said.insert(format!(
-                "Which layer in the trap is the upper one hangs on little: how much water leaves is good to {:.0} % of it at best.",
-                (100.0 * change).ceil()
-            ));
-        }
+    if found.change > trap::FINE {
+        course.said.insert(format!(
+            "Which layer in the trap is the upper one hangs on little: how much water leaves is good to {:.0} % of it at best.",
+            (100.0 * found.change).ceil()
+        ));
     }
     let last = found.end.row.clone();
     course.reach = last.taken * WATER_MOLAR_MASS;

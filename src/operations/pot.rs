@@ -175,23 +175,41 @@ impl<'a> Pot<'a> {
 pub struct Boiling<'a> {
     pot: &'a Pot<'a>,
     p: f64,
-    /// Compositions that were seen to be one liquid.
-    single: Vec<Vec<f64>>,
+    /// What was seen to be one liquid.
+    single: Vec<Single>,
     /// What boiled last as several.
     parted: Option<Boil>,
     /// What parted last, at which temperature.
     apart: Option<(f64, Vec<Liquid>)>,
     /// What was seen last not to part, at which temperature.
-    together: Option<(f64, Vec<f64>)>,
+    together: Option<(f64, Single)>,
 }
 
-/// What differs from a cold liquid that does not part by no more than this in any mole fraction does not part, either.
-/// Our own figure: water dissolves in hydrocarbons to a few thousandths.
-const ALIKE_COLD: f64 = 2e-4;
-
-/// What differs from a liquid that is one by no more than this in any mole fraction is taken for one, too. Our own
-/// figure.
+/// What differs from a boiling liquid that does not part by no more than this in any activity is taken for one that does
+/// not, either. Our own figure. It is asked of activities, since a trace that hardly dissolves parts at an activity near one.
 const ALIKE: f64 = 0.02;
+
+/// The same of a cold liquid.
+const ALIKE_COLD: f64 = 2e-3;
+
+/// A composition that was seen to be one liquid.
+#[derive(Clone, Debug)]
+struct Single {
+    x: Vec<f64>,
+    /// Activity coefficients in it.
+    gamma: Vec<f64>,
+}
+
+impl Single {
+    fn of(liquid: &Liquid) -> Single {
+        Single { x: liquid.x.clone(), gamma: liquid.gamma.clone() }
+    }
+
+    /// Whether another composition differs by no more than that.
+    fn is_like(&self, x: &[f64], within: f64) -> bool {
+        self.x.iter().zip(x).zip(&self.gamma).all(|((own, x), gamma)| (own - x).abs() * gamma.max(1.0) <= within)
+    }
+}
 
 impl Boiling<'_> {
     /// Where these amounts boil.
@@ -208,19 +226,18 @@ impl Equilibria for Boiling<'_> {
         let inside = self.pot.inside(n);
         let whole: f64 = inside.iter().sum();
         let x: Vec<f64> = inside.iter().map(|n| n / whole).collect();
-        let alike = |seen: &Vec<f64>| seen.iter().zip(&x).all(|(seen, x)| (seen - x).abs() <= ALIKE);
         // Where it cannot be seen whether it parts it is taken for one liquid.
         let system = self.pot.liquids().boiling(&self.pot.masses(n));
         let near = self.parted.as_ref().and_then(|parted| system.boil_near(&inside, self.p, parted));
         let boil = match near {
-            None if self.single.iter().any(alike) => None,
+            None if self.single.iter().rev().any(|seen| seen.is_like(&x, ALIKE)) => None,
             None => system.boil(&inside, self.p).ok(),
             near => near,
         };
         if let Some(boil) = boil {
             let over = Over { t: boil.t, y: self.pot.outside(&boil.y, 0.0), gammas: self.pot.gammas(&inside, &boil.liquids) };
-            if boil.liquids.len() == 1 {
-                self.single.push(x);
+            if let [single] = boil.liquids.as_slice() {
+                self.single.push(Single::of(single));
                 self.parted = None;
             } else {
                 self.parted = Some(boil);
@@ -236,8 +253,7 @@ impl Equilibria for Boiling<'_> {
         let inside = self.pot.inside(n);
         let whole: f64 = inside.iter().sum();
         let x: Vec<f64> = inside.iter().map(|n| n / whole).collect();
-        let alike = |seen: &[f64]| seen.iter().zip(&x).all(|(seen, x)| (seen - x).abs() <= ALIKE_COLD);
-        if self.together.as_ref().is_some_and(|(at, seen)| *at == t && alike(seen)) {
+        if self.together.as_ref().is_some_and(|(at, seen)| *at == t && seen.is_like(&x, ALIKE_COLD)) {
             return Ok(vec![n.to_vec()]);
         }
         let system = &self.pot.liquids().system;
@@ -248,10 +264,10 @@ impl Equilibria for Boiling<'_> {
             Err(PhaseError::NoConvergence { .. }) => return Ok(vec![n.to_vec()]),
             Err(error) => return Err(error.into()),
         };
-        if liquids.len() > 1 {
-            self.apart = Some((t, liquids.clone()));
+        if let [single] = liquids.as_slice() {
+            self.together = Some((t, Single::of(single)));
         } else {
-            self.together = Some((t, x));
+            self.apart = Some((t, liquids.clone()));
         }
         let mut parts: Vec<Vec<f64>> = liquids
             .iter()

@@ -6,7 +6,7 @@ use std::sync::{Arc, OnceLock};
 use std::time::Instant;
 
 use scruple::chemistry::course::dried::{self, Bed};
-use scruple::chemistry::course::flask::{Heating, Substances};
+use scruple::chemistry::course::flask::{Equilibria, Heating, Substances};
 use scruple::chemistry::course::reaction::{Ends, Reaction};
 use scruple::chemistry::course::trap::{self, Leaves};
 use scruple::chemistry::distillation::{Column, Still, distil};
@@ -270,14 +270,14 @@ fn trapped(random: &mut Random, tally: &mut Tally, leaves: Leaves) -> String {
         }
     };
     tally.answered += 1;
-    tally.told += usize::from(course.hardly);
+    tally.told += usize::from(course.change > TRAPPED);
     let last = course.rows.last().unwrap();
     charge.closes(&last.extents, &[&course.end.flask, &course.end.apart, &course.end.passed]);
     if let Ok(finer) = ask(2.0) {
         let time = last.time.min(finer.rows.last().unwrap().time);
         let at = |rows: &[dried::Row]| scruple::operations::course::at(rows, time).taken;
         let change = (at(&course.rows) - at(&finer.rows)).abs() / charge.water().max(1e-9);
-        tally.change(change, TRAPPED, &what);
+        tally.change(change, TRAPPED.max(course.change), &what);
     }
     what
 }
@@ -399,6 +399,30 @@ fn hold(tallies: &[Tally; 6]) {
     }
     let coarse: Vec<&String> = tallies.iter().flat_map(|tally| &tally.coarse).collect();
     assert!(coarse.is_empty(), "{coarse:#?}");
+}
+
+/// What is followed in small steps boils as it would if it were asked alone, also where a trace comes out of solution.
+#[test]
+fn a_trace_that_no_longer_dissolves_is_seen_to_part() {
+    let defs = &library().0;
+    for carrier in ["pentane", "isooctane", "toluene", "n_butanol", "diethyl_ether"] {
+        let (water, carrier) = (defs.find("water").unwrap(), defs.find(carrier).unwrap());
+        let charge = Charge::of(&Masses::from([(water, 0.05), (carrier, 0.05)]), false);
+        let (mut followed, mut parted) = (charge.pot.at(ATM), 0);
+        for step in 0..150 {
+            // From a millionth to a third, by 8 % each time.
+            let trace = 1e-6 * 1.089_f64.powi(step);
+            let mut n = vec![0.0; 2];
+            n[charge.pot.place(water).unwrap()] = 1.0;
+            n[charge.pot.place(carrier).unwrap()] = trace;
+            let over = followed.vapour(&n).unwrap();
+            let alone = charge.pot.at(ATM).boil(&n).unwrap();
+            let off = (over.t - alone.t).abs();
+            assert!(off < 0.2, "{}: {trace:e} of it: {off} K off {} K", defs.substance(carrier).name, alone.t);
+            parted += usize::from(alone.liquids.len() > 1);
+        }
+        assert!((20..150).contains(&parted), "{}: parts {parted} times", defs.substance(carrier).name);
+    }
 }
 
 #[test]

@@ -40,12 +40,6 @@ impl Cycle {
         if self.complete {
             return;
         }
-        if now <= self.stated
-            && let Some(before) = self.runs.last()
-        {
-            let begin = self.states.iter().position(|state| state.row.time >= *before).unwrap_or(0);
-            self.states.drain(..begin);
-        }
         self.runs.push(now);
         self.complete = self.is_seen(now);
     }
@@ -182,6 +176,25 @@ mod tests {
             close("the root of a tooth", least, 0.0, 1e-9);
             close("its tip", most, 1.0, 1e-9);
         }
+    }
+
+    #[test]
+    fn what_is_there_is_all_there_where_a_short_filling_comes_before_a_long_one() {
+        let mut cycle = Cycle::new(20.5, &state(0.0, 0.0));
+        for (runs, step) in [(2.0, 1.0), (18.0, 1.0), (20.0, 1.0), (60.0, 4.0)] {
+            let mut now = cycle.states.last().unwrap().row.time;
+            while now < runs {
+                now += step;
+                cycle.note(&state(now, 0.5));
+            }
+            cycle.runs_over(now);
+            cycle.note(&state(now, 0.0));
+        }
+        assert!(cycle.is_complete());
+        let average = cycle.average(false).unwrap();
+        close("what is there", average.state.flask.iter().sum::<f64>(), 1.0, 1e-12);
+        close("its temperature", average.state.row.t, 350.0, 1e-9);
+        close("around the stated time", average.state.row.time, 20.5, 1e-9);
     }
 
     #[test]

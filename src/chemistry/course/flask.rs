@@ -81,6 +81,9 @@ const DRAWN: f64 = 0.5;
 /// Share of the flask below which steps are not made smaller for the sake of one substance.
 const SMALLEST: f64 = 0.002;
 
+/// Share of what there is of a substance, besides what runs back meanwhile, that leaves in a step at most.
+const MOST_DRAWN: f64 = 0.9;
+
 /// The first step's share of a usual one; each after it is at most twice the one before.
 const FIRST: f64 = 1.0 / 64.0;
 
@@ -198,17 +201,34 @@ impl<'a> Flask<'a> {
         self.substances.volume(&self.n)
     }
 
-    /// Time in s until the next step should end.
+    /// Time in s until the next step should end. Where all that runs back does so in the very step in which it boiled off
+    /// (`at_once`), only what does not is drawn from the flask.
     #[must_use]
-    pub fn step(&self) -> f64 {
-        let whole: f64 = self.n.iter().sum();
-        let drawn = |((y, n), own): ((&f64, &f64), &f64)| (*y > 1e-12 && *n > 0.0 && *own > 0.0).then(|| DRAWN * n / (y * whole));
-        let most = self.over.y.iter().zip(&self.n).zip(&self.substances.masses).filter_map(drawn).fold(TURNOVER, f64::min);
-        most.max(SMALLEST) * whole / self.flow(&self.over.y) / self.finer * self.share
+    pub fn step(&self, at_once: bool) -> f64 {
+        let (whole, flow) = (self.n.iter().sum::<f64>(), self.flow(&self.over.y));
+        let back = |at: usize| if at_once { self.back(at) / flow } else { 0.0 };
+        let lost = self.over.y.iter().enumerate().map(|(at, y)| y - back(at));
+        let drawn = |((lost, n), own): ((f64, &f64), &f64)| (lost > 1e-12 && *n > 0.0 && *own > 0.0).then(|| DRAWN * n / (lost * whole));
+        let most = lost.zip(&self.n).zip(&self.substances.masses).filter_map(drawn).fold(TURNOVER, f64::min);
+        most.max(SMALLEST) * whole / flow / self.finer * self.share
+    }
+
+    /// mol/s of one substance that ran back at once in the last step.
+    fn back(&self, at: usize) -> f64 {
+        self.returned.get(at).copied().unwrap_or(0.0)
+    }
+
+    /// Something else has come into the flask: the vapour over it is another.
+    ///
+    /// # Errors
+    /// What the equilibria say.
+    pub fn renew(&mut self, equilibria: &mut dyn Equilibria) -> Result<(), SolveError> {
+        self.over = equilibria.vapour(&self.n)?;
+        Ok(())
     }
 
     /// Boils for at most `time` seconds, or until about `room` m³ have gone over; `back` says what of the
-    /// condensate runs back at once.
+    /// condensate runs back at once. It may be asked again of the same step, and only its last answer holds.
     ///
     /// The reactions go on for half of the step, what goes over leaves with the vapour of its middle, and they go
     /// on for the other half: the error of a step is of the third order, however fast the reactions are. Where the
@@ -218,32 +238,51 @@ impl<'a> Flask<'a> {
     /// What the equilibria or the reactions say.
     pub fn boil(&mut self, time: f64, room: f64, equilibria: &mut dyn Equilibria, back: &mut Back<'_>) -> Result<Stepped, SolveError> {
         let before = self.over.clone();
-        let (leaves, least) = (self.flow(&before.y), LEAST * self.step() / self.share);
-        let mut time = time;
+        let (leaves, least) = (self.flow(&before.y), LEAST * self.step(false) / self.share);
+        let fills = |y: &[f64], flow: f64| room / (flow * self.substances.volume(y)).max(1e-30);
+        // The middle is that of the step which is made, also where the room is what ends it.
+        let mut step = time.min(fills(&before.y, leaves));
+        let mut most = time;
         // What goes over of water by the vapour of the beginning and by that of the middle, as a share of all of it.
         let bend = loop {
             let mut middle = self.n.clone();
-            draw(&mut middle, &before.y, 0.5 * time * leaves);
-            middle.iter_mut().zip(&self.returned).for_each(|(n, back)| *n += 0.5 * time * back);
+            for (at, (n, y)) in middle.iter_mut().zip(&before.y).enumerate() {
+                *n -= (0.5 * step * (leaves * y - self.back(at))).min(MOST_DRAWN * *n);
+            }
             self.over.clone_from(&before);
-            self.react(&mut middle, 0.5 * time)?;
+            self.react(&mut middle, 0.5 * step)?;
             self.over = equilibria.vapour(&middle)?;
             let of_water = |y: &[f64], flow: f64| y.get(self.substances.water).copied().unwrap_or(0.0) * flow;
-            let bend = (of_water(&self.over.y, self.flow(&self.over.y)) - of_water(&before.y, leaves)).abs() * time
+            let bend = (of_water(&self.over.y, self.flow(&self.over.y)) - of_water(&before.y, leaves)).abs() * step
                 / self.all_water.max(1e-300)
                 / (BEND / (self.finer * self.finer));
-            if bend <= 2.0 || time <= least {
+            if bend <= 2.0 || step <= least {
                 break bend;
             }
-            time = (time * (0.9 / bend.sqrt()).max(0.1)).max(least);
+            step = (step * (0.9 / bend.sqrt()).max(0.1)).max(least);
+            most = step;
         };
         let flow = self.flow(&self.over.y);
-        let time = time.min(room / (flow * self.substances.volume(&self.over.y)).max(1e-30));
-        let mut n = self.n.clone();
-        let first = self.react(&mut n, 0.5 * time)?;
-        let condensate = draw(&mut n, &self.over.y, time * flow);
-        let returns = back(&condensate, time, equilibria)?;
-        n.iter_mut().zip(&returns).for_each(|(n, own)| *n += own);
+        let time = most.min(1.25 * step).min(room / (flow * self.substances.volume(&self.over.y)).max(1e-30));
+        let mut begun = self.n.clone();
+        let first = self.react(&mut begun, 0.5 * time)?;
+        let draws = |back: &dyn Fn(usize) -> f64| -> Vec<f64> {
+            let own = |(at, (n, y)): (usize, (&f64, &f64))| (time * flow * y).min(MOST_DRAWN * n + time * back(at)).max(0.0);
+            begun.iter().zip(&self.over.y).enumerate().map(own).collect()
+        };
+        let mut condensate = draws(&|at| self.back(at));
+        let mut returns = back(&condensate, time, equilibria)?;
+        let left = |condensate: &[f64], returns: &[f64]| -> Vec<f64> {
+            let back = |at: usize| returns.get(at).copied().unwrap_or(0.0);
+            begun.iter().zip(condensate).enumerate().map(|(at, (n, gone))| n - gone + back(at)).collect()
+        };
+        let mut n = left(&condensate, &returns);
+        // Less ran back than in the step before: no more leaves than is there.
+        if n.iter().zip(&begun).any(|(n, begun)| *n < 0.5 * (1.0 - MOST_DRAWN) * begun) {
+            condensate = draws(&|_| 0.0);
+            returns = back(&condensate, time, equilibria)?;
+            n = left(&condensate, &returns);
+        }
         let second = self.react(&mut n, 0.5 * time)?;
         self.n = n;
         self.share = (self.share * (0.9 / bend.max(1e-12).sqrt()).clamp(0.1, 2.0)).clamp(LEAST, 1.0);
@@ -263,16 +302,4 @@ fn made(n: &[f64], reactions: &[Reaction], water: usize) -> f64 {
         stoichiometry::limiting(n, &reaction.nu).map_or(0.0, |(_, most)| made * most)
     };
     reactions.iter().map(one).sum()
-}
-
-/// Takes `moles` of a vapour out of `n`, of no substance more than nine tenths; says what it took.
-fn draw(n: &mut [f64], y: &[f64], moles: f64) -> Vec<f64> {
-    n.iter_mut()
-        .zip(y)
-        .map(|(n, y)| {
-            let out = (moles * y).min(0.9 * *n).max(0.0);
-            *n -= out;
-            out
-        })
-        .collect()
 }
