@@ -12,6 +12,9 @@ use crate::chemistry::phase::{Boil, PhaseError, System};
 /// fractions. Over the edge to two liquids the vapour changes without a jump, so that this is not seen in it.
 const NEAR: f64 = 2e-4;
 
+/// The same in activities: what hardly dissolves changes the vapour much by little of it.
+const NEAR_IN_ACTIVITY: f64 = 2e-3;
+
 /// Compositions that are remembered: those of some rounds on the plates of a column.
 const REMEMBERED: usize = 96;
 
@@ -55,7 +58,10 @@ impl<'a> Boiler<'a> {
         let mut nearest: Option<(f64, &(Vec<f64>, Boil))> = None;
         for one in seen.iter().rev() {
             let far = one.0.iter().zip(&x).fold(0.0_f64, |far, (a, b)| far.max((a - b).abs()));
-            if far < NEAR && one.1.liquids.len() == 1 {
+            if far < NEAR
+                && let [single] = one.1.liquids.as_slice()
+                && one.0.iter().zip(&x).zip(&single.gamma).all(|((a, b), gamma)| (a - b).abs() * gamma < NEAR_IN_ACTIVITY)
+            {
                 return system.bubble_from(&x, self.p, &one.0, &one.1).map(|bubble| (bubble.t, bubble.y));
             }
             if nearest.is_none_or(|(least, _)| far < least) {

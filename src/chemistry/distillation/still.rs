@@ -9,7 +9,7 @@ const STEPS: usize = 2000;
 
 /// Rounds granted to finding where the head reaches a temperature, and how near it must come, K.
 const ROUNDS: usize = 20;
-const MET: f64 = 0.01;
+const MET: f64 = 0.001;
 
 /// Where what lies between is less than this share of what a step may err by, it does not matter where exactly.
 const NO_MATTER: f64 = 0.1;
