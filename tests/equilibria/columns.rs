@@ -187,10 +187,9 @@ fn random_columns_settle() {
     assert!(tally.coarsest.0 < CUT, "{}", tally.told());
 }
 
-/// Of these 200 one does not settle (water, phenethyl alcohol, diglyme and cyclohexane, 9 plates, reflux 1.2), and half the
-/// step changes a cut by 0.28 % of the charge at most. On two cores that others used too half of them took 0.4 s or less,
-/// all 3.3 s on average and the slowest 60 s, for 9,300 equilibria on average and 71,000 at most; all with half the step
-/// 22 minutes there, some 8 of one core: `cargo test --release --test equilibria many_random_columns -- --ignored --nocapture`.
+/// These 200 all settle, and half the step changes a cut by 0.28 % of the charge at most. On two cores that others used too
+/// half of them took 0.04 s or less, all 0.25 s on average and the slowest 3.2 s, for 9,300 equilibria on average and 67,000 at
+/// most; all with half the step 100 s there: `cargo test --release --test equilibria many_random_columns -- --ignored --nocapture`.
 #[test]
 #[ignore = "takes minutes: to measure the share that does not settle"]
 fn many_random_columns_settle() {
