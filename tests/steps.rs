@@ -513,6 +513,48 @@ fn a_trap_says_how_much_water_ends_it() {
 }
 
 #[test]
+fn layers_in_a_trap_that_hardly_settle_are_told() {
+    let parted = |toluene: f64, chlorobenzene: f64, time: &str| {
+        let body = format!(
+            r#"    basis light
+    take light = toluene, {toluene} g
+    take heavy = chlorobenzene, {chlorobenzene} g
+    take w = water, 10 g
+    combine light, heavy, w -> pot
+    reflux pot for {time}, parting layer lower in water_trap 10 mL -> drained off
+    discard off as "halogenated"
+    keep pot as "solvents, dried" in bottle"#
+        );
+        let compilation = common::compile(procedure(&body), None, None);
+        assert!(compilation.outcome.is_some(), "{}", render(&compilation.findings, &compilation.sources, Look::Plain));
+        compilation.sheet().unwrap()
+    };
+    let hardly = "differ by less than 1 % in density, so that they hardly settle";
+    // By their densities, 0.867 and 1.106 g/mL, a quarter and three quarters of them have 1.035, and what boils first is richer
+    // in toluene: about 1.00 as water has.
+    let sheet = parted(10.0, 30.0, "60 min");
+    assert!(sheet.contains(hardly), "{sheet}");
+    let sheet = parted(7.0, 33.0, "60 min");
+    assert!(!sheet.contains(hardly), "{sheet}");
+}
+
+#[test]
+fn a_bed_that_hardly_lets_the_siphon_run_is_told() {
+    // The drained bed keeps about 12 mL; an extractor of 45 mL that holds it leaves less than twice that to fill, one of 60 mL
+    // more.
+    for (extractor, hardly) in [("45 mL", true), ("60 mL", false)] {
+        let text =
+            include_str!("../examples/fructone.scruple").replace("siphon_extractor 100 mL", &format!("siphon_extractor {extractor}"));
+        let sheet = common::compile(text, None, None).sheet().unwrap();
+        assert_eq!(
+            sheet.contains("its siphon hardly runs: half of it is reckoned to stay there each time"),
+            hardly,
+            "{extractor}: {sheet}"
+        );
+    }
+}
+
+#[test]
 fn heat_of_solution_counts_where_it_is_known() {
     let compilation = common::compile(
         procedure(

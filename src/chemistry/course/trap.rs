@@ -99,7 +99,8 @@ pub struct Course {
     /// leave.
     pub hardly: bool,
     /// Share of the water by which the finest steps still changed what had parted at the stated time; more than [`FINE`] where
-    /// little decides how it goes. Zero where the watery layer leaves, where no steps but the first were needed.
+    /// little decides how it goes. Zero where the watery layer leaves, where no steps but the first are made; one where finer
+    /// steps give no answer.
     pub change: f64,
     /// Since when nothing more comes, where that was met, s.
     pub rest: Option<f64>,
@@ -122,6 +123,7 @@ pub fn follow(question: &Question<'_>, equilibria: &mut dyn Equilibria) -> Resul
     if question.leaves == Leaves::Watery {
         return Ok(course);
     }
+    course.change = 1.0;
     let of_water = |n: &[f64]| n.get(question.substances.water).copied().unwrap_or(0.0);
     for times in FINER {
         let finer = Question { finer: times * question.finer, ..question.clone() };
