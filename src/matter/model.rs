@@ -133,7 +133,7 @@ pub const COLUMN: Model = Model {
         "The thermometer at the head shows the temperature at which what comes over would boil.",
     ],
     band: "temperatures as boiling points, about 1 K; purity as the plates are, of which a packed column has fewer the faster it runs",
-    fails: "small charges, of which the column holds a good part; flooding; one in 200 random columns, whose plates were not found: there total reflux stands in, and the sheet says so",
+    fails: "small charges, of which the column holds a good part; flooding; plates that are not found (none of 200 random columns): there total reflux stands in, and the sheet says so",
 };
 
 /// Taking a solvent off.
