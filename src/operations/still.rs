@@ -15,9 +15,12 @@ use crate::matter::portion::{Masses, Portion};
 use crate::matter::system::Liquids;
 use crate::resolve::definitions::{Definitions, Sub};
 
-/// What a step of a distillation may err by, as a share of the charge. Our own figure: cuts are then right to better
-/// than half a per cent of the charge.
+/// What a step of a distillation may err by, as a share of the charge. Our own figure: what boils off is then right to
+/// better than half a per cent of the charge.
 const TOLERANCE: f64 = 3e-4;
+
+/// The same where a thermometer says when the receiver is changed: where it hardly rises a small error is much of a cut.
+const WATCHED: f64 = 1.5e-4;
 
 /// Share of what goes in below which a part of a substance goes with the most of it. Our own figure.
 const SPECK: f64 = 1e-6;
@@ -126,7 +129,7 @@ pub(super) fn work(portion: &Portion, defs: &Definitions, work: &Work) -> Result
         held: work.held,
         first: work.first,
         warmest: work.warmest,
-        tolerance: TOLERANCE,
+        tolerance: if work.watched { WATCHED } else { TOLERANCE },
     };
     let run = distillation::distil(still, &charge, &work.ranges).map_err(Unworked::Search)?;
     Ok(Worked { liquids, run, charge })

@@ -16,7 +16,7 @@ use super::experiment::common;
 use super::robust::Random;
 
 /// What a step may err by as the operations ask for it, and what finer steps may change, as a share of the charge.
-const TOLERANCE: f64 = 3e-4;
+const TOLERANCE: f64 = 1.5e-4;
 const CUT: f64 = 5e-3;
 
 /// A charge of the library's liquids in a still.
