@@ -176,40 +176,21 @@ pub struct Boiling<'a> {
     pot: &'a Pot<'a>,
     p: f64,
     /// What was seen to be one liquid.
-    single: Vec<Single>,
+    single: Vec<Liquid>,
     /// What boiled last as several.
     parted: Option<Boil>,
     /// What parted last, at which temperature.
     apart: Option<(f64, Vec<Liquid>)>,
     /// What was seen last not to part, at which temperature.
-    together: Option<(f64, Single)>,
+    together: Option<(f64, Liquid)>,
 }
 
 /// What differs from a boiling liquid that does not part by no more than this in any activity is taken for one that does
-/// not, either. Our own figure. It is asked of activities, since a trace that hardly dissolves parts at an activity near one.
+/// not, either. Our own figure.
 const ALIKE: f64 = 0.02;
 
 /// The same of a cold liquid.
 const ALIKE_COLD: f64 = 2e-3;
-
-/// A composition that was seen to be one liquid.
-#[derive(Clone, Debug)]
-struct Single {
-    x: Vec<f64>,
-    /// Activity coefficients in it.
-    gamma: Vec<f64>,
-}
-
-impl Single {
-    fn of(liquid: &Liquid) -> Single {
-        Single { x: liquid.x.clone(), gamma: liquid.gamma.clone() }
-    }
-
-    /// Whether another composition differs by no more than that.
-    fn is_like(&self, x: &[f64], within: f64) -> bool {
-        self.x.iter().zip(x).zip(&self.gamma).all(|((own, x), gamma)| (own - x).abs() * gamma.max(1.0) <= within)
-    }
-}
 
 impl Boiling<'_> {
     /// Where these amounts boil.
@@ -237,7 +218,7 @@ impl Equilibria for Boiling<'_> {
         if let Some(boil) = boil {
             let over = Over { t: boil.t, y: self.pot.outside(&boil.y, 0.0), gammas: self.pot.gammas(&inside, &boil.liquids) };
             if let [single] = boil.liquids.as_slice() {
-                self.single.push(Single::of(single));
+                self.single.push(single.clone());
                 self.parted = None;
             } else {
                 self.parted = Some(boil);
@@ -265,7 +246,7 @@ impl Equilibria for Boiling<'_> {
             Err(error) => return Err(error.into()),
         };
         if let [single] = liquids.as_slice() {
-            self.together = Some((t, Single::of(single)));
+            self.together = Some((t, single.clone()));
         } else {
             self.apart = Some((t, liquids.clone()));
         }

@@ -7,7 +7,7 @@ use super::dried::{NEAR, Row, State};
 pub(super) struct Cycle {
     /// The time at which it is looked at, s.
     stated: f64,
-    /// How it stood after each step, and before and after the siphon ran over; what is too old is forgotten.
+    /// How it stood after each step, and before and after the siphon ran over.
     states: Vec<State>,
     /// When the siphon ran over, s.
     runs: Vec<f64>,

@@ -263,7 +263,7 @@ impl<'a> Flask<'a> {
             most = step;
         };
         let flow = self.flow(&self.over.y);
-        let time = most.min(1.25 * step).min(room / (flow * self.substances.volume(&self.over.y)).max(1e-30));
+        let time = most.min(1.25 * step).min(fills(&self.over.y, flow));
         let mut begun = self.n.clone();
         let first = self.react(&mut begun, 0.5 * time)?;
         let draws = |back: &dyn Fn(usize) -> f64| -> Vec<f64> {

@@ -269,22 +269,21 @@ fn pass(
         parts: whole.parts || first.parts || second.parts,
         ..second
     };
-    let lists = [(&fine.standing, &whole.standing), (&fine.parted, &whole.parted), (&fine.returns, &whole.returns)];
-    let least = [None, Some(parted), None];
-    let mut share: f64 = 1.0;
-    for ((fine, whole), least) in lists.iter().zip(least) {
-        for (at, (fine, whole)) in fine.iter().zip(*whole).enumerate() {
-            let room = fine - least.and_then(|least| least.get(at)).copied().unwrap_or(0.0);
-            if whole - fine > room {
-                share = share.min(room.max(0.0) / (whole - fine));
-            }
-        }
-    }
+    let nothing = vec![0.0; standing.len()];
+    let share = part_of_change(&fine.standing, &whole.standing, &nothing)
+        .min(part_of_change(&fine.parted, &whole.parted, parted))
+        .min(part_of_change(&fine.returns, &whole.returns, &nothing));
     let on = |fine: &mut [f64], whole: &[f64]| fine.iter_mut().zip(whole).for_each(|(fine, whole)| *fine += share * (*fine - whole));
     on(&mut fine.standing, &whole.standing);
     on(&mut fine.parted, &whole.parted);
     on(&mut fine.returns, &whole.returns);
     Ok(fine)
+}
+
+/// How much of what halves changed may be added to them once more, at most all of it, until one would be below its least.
+fn part_of_change(fine: &[f64], whole: &[f64], least: &[f64]) -> f64 {
+    let falls = fine.iter().zip(whole).zip(least).map(|((fine, whole), least)| (whole - fine, fine - least));
+    falls.filter(|(falls, room)| falls > room).fold(1.0, |share, (falls, room)| share.min(room.max(0.0) / falls))
 }
 
 fn pass_at_once(

@@ -60,7 +60,7 @@ impl<'a> Boiler<'a> {
             let far = one.0.iter().zip(&x).fold(0.0_f64, |far, (a, b)| far.max((a - b).abs()));
             if far < NEAR
                 && let [single] = one.1.liquids.as_slice()
-                && one.0.iter().zip(&x).zip(&single.gamma).all(|((a, b), gamma)| (a - b).abs() * gamma < NEAR_IN_ACTIVITY)
+                && single.is_like(&x, NEAR_IN_ACTIVITY)
             {
                 return system.bubble_from(&x, self.p, &one.0, &one.1).map(|bubble| (bubble.t, bubble.y));
             }

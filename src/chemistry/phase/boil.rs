@@ -83,32 +83,31 @@ impl Present<'_> {
         if self.members.len() < self.n {
             return self.liquids(whole, t, phases);
         }
-        let mut liquids: Vec<Liquid> = phases
-            .iter()
-            .filter(|phase| !phase.vapour)
-            .map(|phase| Liquid { share: phase.whole(), x: phase.fractions(), gamma: phase.logs.iter().map(|log| log.exp()).collect() })
-            .collect();
-        liquids.sort_by(|a, b| b.share.total_cmp(&a.share));
-        liquids
+        sorted(phases, |phase| (phase.fractions(), phase.logs.clone()))
     }
 
     /// The liquids among some phases, the largest first; what is absent has its coefficient at infinite dilution.
     fn liquids(&self, whole: &System, t: f64, phases: &[Phase]) -> Vec<Liquid> {
         let mut at = whole.activity.at(t);
-        let mut liquids: Vec<Liquid> = phases
-            .iter()
-            .filter(|phase| !phase.vapour)
-            .map(|phase| {
-                let x = self.fractions(&phase.fractions());
-                let mut gamma = vec![0.0; self.n];
-                at.ln_gamma(&x, &mut gamma);
-                gamma.iter_mut().for_each(|log| *log = log.exp());
-                Liquid { share: phase.whole(), x, gamma }
-            })
-            .collect();
-        liquids.sort_by(|a, b| b.share.total_cmp(&a.share));
-        liquids
+        sorted(phases, |phase| {
+            let x = self.fractions(&phase.fractions());
+            let mut logs = vec![0.0; self.n];
+            at.ln_gamma(&x, &mut logs);
+            (x, logs)
+        })
     }
+}
+
+/// The liquids among some phases, the largest first, by the composition of each and the logarithms of its coefficients.
+fn sorted(phases: &[Phase], mut told: impl FnMut(&Phase) -> (Vec<f64>, Vec<f64>)) -> Vec<Liquid> {
+    let liquid = |phase: &Phase| {
+        let (x, mut gamma) = told(phase);
+        gamma.iter_mut().for_each(|log| *log = log.exp());
+        Liquid { share: phase.whole(), x, gamma }
+    };
+    let mut liquids: Vec<Liquid> = phases.iter().filter(|phase| !phase.vapour).map(liquid).collect();
+    liquids.sort_by(|a, b| b.share.total_cmp(&a.share));
+    liquids
 }
 
 impl System {

@@ -134,6 +134,15 @@ pub struct Liquid {
     pub gamma: Vec<f64>,
 }
 
+impl Liquid {
+    /// Whether another composition differs by no more than `within` in any mole fraction, nor in any activity: a trace that
+    /// hardly dissolves parts at an activity near one.
+    #[must_use]
+    pub fn is_like(&self, x: &[f64], within: f64) -> bool {
+        self.x.iter().zip(x).zip(&self.gamma).all(|((own, x), gamma)| (own - x).abs() * gamma.max(1.0) <= within)
+    }
+}
+
 /// Components and what their activities are worked out from.
 #[derive(Clone, Debug)]
 pub struct System {
